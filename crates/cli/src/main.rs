@@ -1,0 +1,2 @@
+//! baylap on the command line.
+fn main() {}

@@ -1,0 +1,1 @@
+//! Tests that look across crates, in one binary.

@@ -1,0 +1,1 @@
+//! Holds nothing: the tests across crates live in `it/`.
