@@ -1,0 +1,73 @@
+//! Measures of rings and regions.
+//!
+//! In: rings of whole-millimetre corners. Out: exact doubled areas, lengths, and tests of containment. Rings may be
+//! either way round; nothing here changes them.
+
+use super::{Pt, Region};
+
+/// Twice the signed area of a ring, square millimetres: positive when anticlockwise.
+pub fn doubled_area(ring: &[Pt]) -> i128 {
+    let Some(&origin) = ring.first() else { return 0 };
+    ring.windows(2).map(|w| origin.turn(w[0], w[1])).sum()
+}
+
+/// Twice the area of regions, square millimetres: outer rings count positive, holes negative.
+pub fn doubled_area_of(regions: &[Region]) -> i128 {
+    regions.iter().flatten().map(|ring| doubled_area(ring)).sum()
+}
+
+/// Length round a ring, mm.
+pub fn perimeter(ring: &[Pt]) -> f64 {
+    edges(ring).map(|(a, b)| a.distance(b)).sum()
+}
+
+/// The edges of a ring, the closing one last.
+pub fn edges(ring: &[Pt]) -> impl Iterator<Item = (Pt, Pt)> + '_ {
+    ring.iter().enumerate().map(|(i, &a)| (a, ring[(i + 1) % ring.len()]))
+}
+
+/// Where a point lies.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Side {
+    /// Strictly inside.
+    Inside,
+    /// On the boundary.
+    On,
+    /// Strictly outside.
+    Outside,
+}
+
+/// Where `p` lies with respect to rings taken together (odd crossings are inside).
+pub fn locate<'a>(p: Pt, rings: impl IntoIterator<Item = &'a [Pt]>) -> Side {
+    let mut inside = false;
+    for ring in rings {
+        for (a, b) in edges(ring) {
+            let turn = a.turn(b, p);
+            if turn == 0 && between(a, b, p) {
+                return Side::On;
+            }
+            if (a.y > p.y) != (b.y > p.y) && ((turn > 0) == (b.y > a.y)) {
+                inside = !inside;
+            }
+        }
+    }
+    if inside { Side::Inside } else { Side::Outside }
+}
+
+/// Where `p` lies with respect to a region.
+pub fn locate_in(p: Pt, region: &Region) -> Side {
+    locate(p, region.iter().map(Vec::as_slice))
+}
+
+/// Whether `p`, known to be on the line through `a` and `b`, is on the segment between them.
+pub fn between(a: Pt, b: Pt, p: Pt) -> bool {
+    p.x >= a.x.min(b.x) && p.x <= a.x.max(b.x) && p.y >= a.y.min(b.y) && p.y <= a.y.max(b.y)
+}
+
+/// Least and greatest x and y of points, or `None` when there are none.
+pub fn bounds<'a>(points: impl IntoIterator<Item = &'a Pt>) -> Option<(Pt, Pt)> {
+    points.into_iter().fold(None, |acc, &p| {
+        let (lo, hi) = acc.unwrap_or((p, p));
+        Some((Pt::new(lo.x.min(p.x), lo.y.min(p.y)), Pt::new(hi.x.max(p.x), hi.y.max(p.y))))
+    })
+}

@@ -1,0 +1,260 @@
+//! The layout: everything the engine computes from a plan, as plain data.
+//!
+//! In: nothing; [`crate::lay`] fills it. Out: what the sheets draw, what the screen shows, and what
+//! `layout.json` holds. All lengths whole millimetres, areas square millimetres; polygons in plan coordinates.
+//! Numbers of zones, bays, pieces and rolls count from 1 and are the same on screen, sheet and file.
+
+use crate::finding::Finding;
+use crate::geom::{Pt, Region};
+use crate::plan::{Mm, UpstandKind};
+use serde::{Deserialize, Serialize};
+
+/// Name of the layout format.
+pub const FORMAT: &str = "baylap-layout";
+/// Version of the layout format.
+pub const VERSION: u32 = 1;
+
+/// A whole layout.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Layout {
+    /// Always `baylap-layout`.
+    pub format: String,
+    /// Version of this format.
+    pub version: u32,
+    /// Name of the job.
+    pub job: String,
+    /// The zones, in number order.
+    pub zones: Vec<Zone>,
+    /// The bays, in the order they are poured: bay 1 is the first.
+    pub bays: Vec<Bay>,
+    /// The pieces, in number order: by bay, course and place along the course.
+    pub pieces: Vec<Piece>,
+    /// The rolls opened, each with its cuts.
+    pub rolls: Vec<Roll>,
+    /// What stands round the deck and through it, to be done before the field.
+    pub details: Details,
+    /// Sums.
+    pub totals: Totals,
+    /// What the program has to say, errors first.
+    pub findings: Vec<Finding>,
+}
+
+/// The working frame of a zone. A place (u, v) of the frame, in mm, is on the plan at
+/// `origin / 1000 + u * along + v * across`.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Frame {
+    /// Zero of the frame on the plan, thousandths of a mm.
+    pub origin_um: [i64; 2],
+    /// Unit vector of the laying direction: chainage u grows along it.
+    pub along: [f64; 2],
+    /// Unit vector at right angles to it: course offsets v grow along it. Left or right of `along`.
+    pub across: [f64; 2],
+}
+
+/// Part of the deck laid in one direction.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Zone {
+    /// Number of the zone.
+    pub number: u32,
+    /// Id of the deck in the plan that it is part of.
+    pub deck: u32,
+    /// Its working frame. Courses start at v = 0 or below; u = 0 is the first place of the field.
+    pub frame: Frame,
+    /// Laying direction, thousandths of a degree anticlockwise from +x, 0 to 179999.
+    pub direction_mdeg: i32,
+    /// The deck of the zone.
+    pub area: Vec<Region>,
+    /// What the reinforcement must cover, with every crossing of a course line as a corner.
+    pub field: Vec<Region>,
+    /// The courses, in order across the zone.
+    pub courses: Vec<Course>,
+}
+
+/// One run of roll across a zone.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Course {
+    /// Number of the course in its zone.
+    pub number: u32,
+    /// Offset v of its first edge, mm.
+    pub from: Mm,
+    /// Offset v of its second edge, mm.
+    pub to: Mm,
+}
+
+/// One length cut from one roll.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Piece {
+    /// Number of the piece, over the whole layout.
+    pub number: u32,
+    /// Zone it lies in.
+    pub zone: u32,
+    /// Bay it belongs to.
+    pub bay: u32,
+    /// Course it lies in.
+    pub course: u32,
+    /// Chainage u of its start and end in the frame of its zone, mm.
+    pub from: Mm,
+    /// Chainage u of its end, mm.
+    pub to: Mm,
+    /// Offsets v of its edges as cut, mm; `across[1] - across[0]` is its cut width.
+    pub across: [Mm; 2],
+    /// Cut length, mm: `to - from`.
+    pub length: Mm,
+    /// Overlap on to the piece before it in the same course, mm; 0 when it starts at the edge of the field.
+    pub lap_from: Mm,
+    /// Overlap on to the piece after it in the same course, mm; 0 when it ends at the edge of the field.
+    pub lap_to: Mm,
+    /// Side lap with the course before, mm; 0 when there is none.
+    pub lap_before: Mm,
+    /// Side lap with the course after, mm; 0 when there is none.
+    pub lap_after: Mm,
+    /// As laid: what is left after cutting round the edge of the field. One part, or more where an opening parts it.
+    pub as_laid: Vec<Region>,
+    /// Area as laid, mm2.
+    pub area: i64,
+    /// Roll it is cut from.
+    pub roll: u32,
+    /// Where on the roll its cut starts, mm from the roll's free end.
+    pub roll_from: Mm,
+}
+
+/// What one gang pours, reinforces and covers in one go.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Bay {
+    /// Number of the bay, over the whole layout, in pouring order.
+    pub number: u32,
+    /// Zone it lies in.
+    pub zone: u32,
+    /// First and last course.
+    pub courses: [u32; 2],
+    /// Its part of the deck.
+    pub area: Vec<Region>,
+    /// Its area, mm2.
+    pub size: i64,
+    /// Length along the courses, mm.
+    pub length: Mm,
+    /// Numbers of its pieces.
+    pub pieces: Vec<u32>,
+    /// A place well inside it, for its number.
+    pub label: Pt,
+    /// Bays next to it.
+    pub beside: Vec<u32>,
+}
+
+/// One roll opened.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Roll {
+    /// Number of the roll.
+    pub number: u32,
+    /// Which entry of `products.rolls` it is, from 0.
+    pub kind: u32,
+    /// Width, mm.
+    pub width: Mm,
+    /// Length, mm.
+    pub length: Mm,
+    /// Pieces cut from it, in order from its free end.
+    pub pieces: Vec<u32>,
+    /// Lost to cuts, mm.
+    pub kerf: Mm,
+    /// What is left, mm.
+    pub rest: Mm,
+    /// Whether the rest is long enough to be kept (an offcut) or is scrap.
+    pub kept: bool,
+}
+
+/// What is done before the main deck: upstands, penetrations, outlets, joints.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Details {
+    /// Upstands by kind and height.
+    pub upstands: Vec<UpstandSum>,
+    /// Length of free edges, mm.
+    pub free_edges: Mm,
+    /// Length of movement joints on the deck, mm.
+    pub joints: Mm,
+    /// Number of penetrations outside pitch pockets.
+    pub penetrations: u32,
+    /// Number of pitch pockets.
+    pub pockets: u32,
+    /// Number of outlets.
+    pub outlets: u32,
+}
+
+/// Upstands of one kind and height.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct UpstandSum {
+    /// Kind.
+    pub kind: UpstandKind,
+    /// Height, mm.
+    pub height: Mm,
+    /// Length, mm.
+    pub length: Mm,
+}
+
+/// Sums over the layout. Areas mm2, lengths mm.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Totals {
+    /// Deck, net of every opening and penetration.
+    pub deck_area: i64,
+    /// Deck as measured: voids up to 1 m2 not deducted (trade.md §7; NRM2/SMM7 from memory).
+    pub measured_area: i64,
+    /// Area the reinforcement must cover.
+    pub field_area: i64,
+    /// Pieces.
+    pub pieces: u32,
+    /// Bays.
+    pub bays: u32,
+    /// Sum of cut lengths.
+    pub cut_length: Mm,
+    /// Length of side laps.
+    pub side_lap_length: Mm,
+    /// Number of end laps.
+    pub end_laps: u32,
+    /// Rolls opened.
+    pub rolls: u32,
+    /// No layout of these pieces can be cut from fewer rolls than this.
+    pub rolls_least: u32,
+    /// Whether `rolls` meets `rolls_least`: the cut list is proved the least for these pieces.
+    pub proved: bool,
+    /// Area of the rolls opened.
+    pub roll_area: i64,
+    /// Waste, split; the parts and the field add up to `roll_area`.
+    pub waste: Waste,
+    /// Membrane, whole kg.
+    pub membrane_kg: i64,
+    /// Blocks to melt.
+    pub blocks: i64,
+    /// Primer, litres rounded up.
+    pub primer_litres: i64,
+    /// Tins of primer.
+    pub primer_tins: i64,
+    /// Protection sheet with its laps, mm2 rounded up.
+    pub sheet_area: i64,
+    /// Rolls of protection sheet.
+    pub sheet_rolls: i64,
+    /// Upstand reinforcement: length times (height + foot), mm2.
+    pub upstand_area: i64,
+}
+
+/// Where the area of the opened rolls goes beyond the field, mm2.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Waste {
+    /// Lying double in laps.
+    pub laps: i64,
+    /// Cut off pieces at edges and round openings.
+    pub trim: i64,
+    /// Roll rests too short to use, and kerf.
+    pub scrap: i64,
+    /// Roll rests long enough to be used again.
+    pub offcuts: i64,
+}
