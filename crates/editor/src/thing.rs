@@ -297,6 +297,14 @@ pub fn remove(plan: &mut Plan, id: Id) {
     plan.levels.planes.retain(|t| t.id != id);
 }
 
+/// Roughly how much a plan holds, in corners: what decides how many steps of it are kept.
+pub(crate) fn weight(plan: &Plan) -> usize {
+    let rings = plan.decks.iter().map(|d| d.ring.len()).chain(plan.openings.iter().map(|o| o.ring.len()));
+    let others = plan.penetrations.len() + plan.outlets.len() + plan.joints.len() + plan.zone_lines.len();
+    let levels = plan.levels.spots.len() + plan.levels.lines.len() + plan.levels.planes.len();
+    rings.sum::<usize>() + 4 * (others + levels + plan.zones.len() + 1)
+}
+
 /// The greatest id in use, 0 in an empty plan.
 pub fn greatest_id(plan: &Plan) -> Id {
     all(plan).iter().map(Thing::id).max().unwrap_or(0)

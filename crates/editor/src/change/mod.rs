@@ -1,12 +1,16 @@
 //! Changes to a plan, as data.
 //!
 //! In: a plan and a [`Change`]. Out: a new plan, or one sentence that says why not; the plan given is never touched.
-//! Undo keeps the plans themselves (they share what did not change through [`std::sync::Arc`]), so no change needs an
-//! inverse.
+//! What comes out can always be saved: every number is within the limits of the plan file and no id stands twice.
+//! Whether it makes a roof is not judged here: that is what findings are for.
 
-use crate::thing::Thing;
+mod corners;
+mod edges;
+mod whole;
+
+use crate::thing::{self, Thing};
 use baylap_core::geom::Pt;
-use baylap_core::plan::{Datum, Edge, Gang, Id, Job, Mm, Plan, Products};
+use baylap_core::plan::{Datum, Edge, Gang, Id, Job, Mm, Plan, Products, file};
 
 /// Which end of an edge stays where it is when its length is typed.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
@@ -108,9 +112,9 @@ pub enum Change {
         /// What stands there.
         kind: Edge,
     },
-    /// Gives an edge a length. One end stays; the other moves along the edge. When the side beyond it stands at right
-    /// angles to it in a ring of four corners or more, that side goes along unchanged and the one after takes up the
-    /// difference; else the moving corner alone moves.
+    /// Gives an edge a length. One end stays; the other moves along the edge. In a ring of four corners or more, when
+    /// the side beyond the moving corner stands at right angles, that side goes along unchanged and the one after it
+    /// takes up the difference; else the moving corner alone moves. Of a line, all points beyond go along.
     SetEdgeLength {
         /// Which thing.
         id: Id,
@@ -147,6 +151,86 @@ pub enum Change {
 /// # Errors
 /// One sentence: what is wrong and what to do.
 pub fn apply(plan: &Plan, change: &Change) -> Result<Plan, String> {
-    let _ = change;
-    Ok(plan.clone())
+    let mut next = plan.clone();
+    make(&mut next, change)?;
+    within_reach(&next)?;
+    file::check(&next).map_err(|problem| problem.to_string())?;
+    Ok(next)
 }
+
+fn make(plan: &mut Plan, change: &Change) -> Result<(), String> {
+    match change {
+        Change::Put(thing) => whole::put(plan, thing),
+        Change::Delete(id) => whole::delete(plan, *id),
+        Change::Move { id, by, with_contents } => whole::shift(plan, *id, *by, *with_contents),
+        Change::MoveAll(by) => whole::shift_all(plan, *by),
+        Change::Rename { id, name } => whole::rename(plan, *id, name),
+        Change::MoveCorner { id, corner, to } => edit(plan, *id, |t| corners::move_to(t, *corner, *to)),
+        Change::InsertCorner { id, edge, at } => edit(plan, *id, |t| corners::insert(t, *edge, *at)),
+        Change::DeleteCorner { id, corner } => edit(plan, *id, |t| corners::delete(t, *corner)),
+        Change::MoveEdge { id, edge, by } => edit(plan, *id, |t| edges::shift(t, *edge, *by)),
+        Change::SetEdge { id, edge, kind } => edit(plan, *id, |t| edges::set_kind(t, *edge, kind)),
+        Change::SetAllEdges { id, kind } => edit(plan, *id, |t| edges::set_all_kinds(t, kind)),
+        Change::SetEdgeLength { id, edge, length, fixed } => {
+            edit(plan, *id, |t| edges::set_length(t, *edge, *length, *fixed))
+        }
+        Change::Job(job) => set(&mut plan.job, job),
+        Change::Products(products) => set(&mut plan.products, products),
+        Change::Gang(gang) => set(&mut plan.gang, gang),
+        Change::Datum(datum) => set_datum(plan, datum),
+        Change::Replace(new) => set(plan, new),
+        Change::All(changes) => changes.iter().try_for_each(|c| make(plan, c)),
+    }
+}
+
+fn set<T: Clone>(place: &mut T, value: &T) -> Result<(), String> {
+    place.clone_from(value);
+    Ok(())
+}
+
+fn set_datum(plan: &mut Plan, datum: &Option<Datum>) -> Result<(), String> {
+    if datum.as_ref().is_some_and(|d| d.zero == d.along) {
+        return Err(
+            "The base line has no direction: give its second point another place than the zero.".to_owned()
+        );
+    }
+    set(&mut plan.datum, datum)
+}
+
+/// Takes a thing out, changes it and puts it back.
+fn edit(
+    plan: &mut Plan,
+    id: Id,
+    change: impl FnOnce(&mut Thing) -> Result<(), String>,
+) -> Result<(), String> {
+    let mut thing = thing::find(plan, id).ok_or_else(|| gone(id))?;
+    change(&mut thing)?;
+    thing::put(plan, thing);
+    Ok(())
+}
+
+fn gone(id: Id) -> String {
+    format!("There is no thing {id} in the plan any more: select another.")
+}
+
+/// Checks places before the file's own check does, with words for somebody who draws.
+fn within_reach(plan: &Plan) -> Result<(), String> {
+    let reach = -file::COORDINATE..=file::COORDINATE;
+    let far = |p: &Pt| !reach.contains(&p.x) || !reach.contains(&p.y);
+    match thing::all(plan).iter().find(|t| t.points().iter().any(far)) {
+        Some(t) => Err(format!(
+            "{} would lie more than 10 km from the plan's origin: draw nearer to it.",
+            capital(&t.title())
+        )),
+        None => Ok(()),
+    }
+}
+
+/// The text with a capital at its start.
+pub(crate) fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,102 @@
+//! Changes of whole things: put, delete, move, name.
+//!
+//! In: a plan and a thing or its id. Out: the plan changed, or one sentence. What stands on a deck is what begins
+//! inside its outline.
+
+use super::{Shift, gone};
+use crate::thing::{self, Thing};
+use baylap_core::geom::Pt;
+use baylap_core::geom::ring::{Side, locate};
+use baylap_core::plan::{Direction, Id, Plan};
+
+/// Puts a thing in, with a new id when it has none.
+pub(super) fn put(plan: &mut Plan, thing: &Thing) -> Result<(), String> {
+    let (count, least) = (thing.points().len(), least_points(thing));
+    if count < least {
+        return Err(format!("A {} needs {least} points and has {count}: draw on.", thing.noun()));
+    }
+    let mut thing = thing.clone();
+    if thing.id() == 0 {
+        thing = thing.with_id(free_id(plan));
+    }
+    let old = thing::find(plan, thing.id());
+    if old.is_some_and(|old| std::mem::discriminant(&old) != std::mem::discriminant(&thing)) {
+        return Err(format!("Number {} is taken by another thing: leave the number out.", thing.id()));
+    }
+    thing::put(plan, thing);
+    Ok(())
+}
+
+fn least_points(thing: &Thing) -> usize {
+    match thing {
+        Thing::Deck(_) | Thing::Opening(_) => 3,
+        Thing::Joint(_) | Thing::ZoneLine(_) | Thing::LevelLine(_) => 2,
+        Thing::Penetration(_) if thing.closed() => 3,
+        _ => 1,
+    }
+}
+
+/// An id above all others, or the least free one when there is none above.
+fn free_id(plan: &Plan) -> Id {
+    thing::greatest_id(plan)
+        .checked_add(1)
+        .unwrap_or_else(|| (1..Id::MAX).find(|id| thing::find(plan, *id).is_none()).unwrap_or(Id::MAX))
+}
+
+/// Deletes a thing.
+pub(super) fn delete(plan: &mut Plan, id: Id) -> Result<(), String> {
+    thing::find(plan, id).ok_or_else(|| gone(id))?;
+    thing::remove(plan, id);
+    Ok(())
+}
+
+/// Moves a thing, and what stands on it.
+pub(super) fn shift(plan: &mut Plan, id: Id, by: Shift, with_contents: bool) -> Result<(), String> {
+    let moved = thing::find(plan, id).ok_or_else(|| gone(id))?;
+    let mut all = vec![moved.clone()];
+    if let (true, Thing::Deck(deck)) = (with_contents, &moved) {
+        let ring: Vec<Pt> = deck.ring.iter().map(|c| c.at).collect();
+        let on_it = |p: &Pt| locate(*p, [ring.as_slice()]) != Side::Outside;
+        let others = thing::all(plan).into_iter().filter(|t| !matches!(t, Thing::Deck(_)));
+        all.extend(others.filter(|t| t.points().first().is_some_and(on_it)));
+        if let Some(datum) = plan.datum.as_mut().filter(|d| on_it(&d.zero)) {
+            datum.zero = by.of(datum.zero);
+            datum.along = by.of(datum.along);
+        }
+    }
+    all.into_iter().for_each(|t| thing::put(plan, shifted(t, by)));
+    Ok(())
+}
+
+/// Moves everything.
+pub(super) fn shift_all(plan: &mut Plan, by: Shift) -> Result<(), String> {
+    thing::all(plan).into_iter().for_each(|t| thing::put(plan, shifted(t, by)));
+    if let Some(datum) = plan.datum.as_mut() {
+        datum.zero = by.of(datum.zero);
+        datum.along = by.of(datum.along);
+    }
+    Ok(())
+}
+
+fn shifted(mut thing: Thing, by: Shift) -> Thing {
+    thing.points_mut().into_iter().for_each(|p| *p = by.of(*p));
+    if let Thing::Zone(zone) = &mut thing
+        && let Direction::Along { from, to } = &mut zone.direction
+    {
+        *from = by.of(*from);
+        *to = by.of(*to);
+    }
+    thing
+}
+
+/// Names a thing.
+pub(super) fn rename(plan: &mut Plan, id: Id, name: &str) -> Result<(), String> {
+    let mut thing = thing::find(plan, id).ok_or_else(|| gone(id))?;
+    let noun = thing.noun();
+    match thing.name_mut() {
+        Some(place) => name.clone_into(place),
+        None => return Err(format!("A {noun} has no name.")),
+    }
+    thing::put(plan, thing);
+    Ok(())
+}
