@@ -9,12 +9,14 @@ use std::path::{Path, PathBuf};
 
 use crate::step::Outcome;
 
-/// The fingerprint of the files below `top` named by `parts`; a missing part counts as empty.
-pub(crate) fn of(top: &Path, parts: &[&str]) -> Outcome<String> {
+/// The fingerprint of the files below `top` named by `parts`, without the file named by `except`;
+/// a missing part counts as empty.
+pub(crate) fn of(top: &Path, parts: &[&str], except: Option<&str>) -> Outcome<String> {
     let mut files = Vec::new();
     for part in parts {
         collect(&top.join(part), &mut files)?;
     }
+    files.retain(|file| except.is_none_or(|name| *file != top.join(name)));
     files.sort();
     let mut sum = Fnv::new();
     for file in files {
@@ -84,9 +86,11 @@ mod tests {
         let dir = std::env::temp_dir().join(format!("fingerprint-{}", std::process::id()));
         fs::create_dir_all(&dir).expect("a directory");
         fs::write(dir.join("a"), "1").expect("a file");
-        let before = of(&dir, &["a", "none"]).expect("readable");
+        let before = of(&dir, &["a", "b", "none"], Some("b")).expect("readable");
+        fs::write(dir.join("b"), "not looked at").expect("a file");
+        assert_eq!(of(&dir, &["a", "b"], Some("b")).as_ref(), Ok(&before));
         fs::write(dir.join("a"), "2").expect("a file");
-        let after = of(&dir, &["a", "none"]).expect("readable");
+        let after = of(&dir, &["a", "b", "none"], Some("b")).expect("readable");
         fs::remove_dir_all(&dir).ok();
         assert_ne!(before, after);
     }

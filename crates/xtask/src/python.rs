@@ -13,6 +13,9 @@ use crate::fingerprint;
 use crate::places::{on_path, root, target_dir};
 use crate::step::{Outcome, answer_of, run, step};
 
+/// Packages wanted for the data they carry, not for their code: what they depend on is left out.
+const DATA_LIST: &str = "requirements-data.txt";
+
 /// The interpreter, after making what is missing.
 pub(crate) fn ensure() -> Outcome<PathBuf> {
     let home = target_dir().join("venv");
@@ -24,7 +27,7 @@ pub(crate) fn ensure() -> Outcome<PathBuf> {
     }
     step("make a Python environment with the pinned packages", "30 s", || {
         make(&home)?;
-        run(&mut pip_install(&python)?)
+        lists()?.iter().try_for_each(|list| run(&mut pip_install(&python, list)))
     })?;
     fs::write(&note, wanted).map_err(|e| format!("{}: {e}", note.display()))?;
     Ok(python)
@@ -43,14 +46,14 @@ fn make(home: &PathBuf) -> Outcome<()> {
     Ok(())
 }
 
-fn pip_install(python: &PathBuf) -> Outcome<Command> {
+fn pip_install(python: &PathBuf, list: &str) -> Command {
     let mut pip = Command::new(python);
     pip.args(["-m", "pip", "install", "--quiet", "--disable-pip-version-check", "--no-input"]);
-    pip.arg("--require-hashes").current_dir(root());
-    for list in lists()? {
-        pip.arg("-r").arg(list);
+    pip.args(["--require-hashes", "--only-binary=:all:", "-r", list]).current_dir(root());
+    if list.ends_with(DATA_LIST) {
+        pip.arg("--no-deps");
     }
-    Ok(pip)
+    pip
 }
 
 /// `tests/requirements*.txt`, by name.
@@ -69,5 +72,5 @@ fn wanted_sum() -> Outcome<String> {
     let lists = lists()?;
     let names: Vec<&str> = lists.iter().map(String::as_str).collect();
     let version = answer_of(Command::new("python3").arg("--version")).unwrap_or_default();
-    Ok(fingerprint::of_words(&[&fingerprint::of(&root(), &names)?, &version]))
+    Ok(fingerprint::of_words(&[&fingerprint::of(&root(), &names, None)?, &version]))
 }
