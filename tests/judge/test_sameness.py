@@ -1,0 +1,80 @@
+"""Law 10: turning, mirroring, moving, reversing or renumbering a job, or adding points on its edges, changes no quantity.
+
+Moving by whole mm, reversing and renumbering change no coordinate, so the totals must be equal to the last digit. Turning
+snaps every corner to whole mm again, and so may change lengths by that much.
+"""
+
+import pytest
+
+import family
+import outlines
+import plans
+import run
+from drawn_plans import all_plans
+
+#: Changes that keep every length exact.
+EXACT = {
+    "moved": lambda plan: plans.moved(plan, 12_345, -6789),
+    "reversed": lambda plan: plans.reringed(plan, reverse=True, start=0),
+    "renumbered": lambda plan: plans.reringed(plan, reverse=False, start=2),
+    "reversed and renumbered": lambda plan: plans.reringed(plan, reverse=True, start=3),
+}
+#: Changes that put corners elsewhere on the whole-mm grid, or add some.
+SNAPPED = {
+    "turned by 37 degrees": lambda plan: plans.rotated(plan, 37),
+    "turned by 90 degrees": lambda plan: plans.rotated(plan, 90),
+    "mirrored": plans.mirrored,
+    "with points on edges": plans.with_points,
+}
+#: Totals that a person orders by, with the relative difference that snapping may make.
+SHARES = {"deck_area": 1e-4, "field_area": 1e-4, "cut_length": 2e-3}
+
+
+def differences(name, before, after, exact):
+    """What differs in the totals of two layouts."""
+    if exact:
+        return [f"{name}: {k} {before[k]}, then {after[k]}" for k in before if before[k] != after[k]]
+    found = [
+        f"{name}: {k} {before[k]}, then {after[k]}" for k, share in SHARES.items() if abs(after[k] - before[k]) > share * before[k] + 1000
+    ]
+    if before["pieces"] != after["pieces"]:
+        found.append(f"{name}: {before['pieces']} pieces, then {after['pieces']}")
+    if abs(before["rolls"] - after["rolls"]) > 1:
+        found.append(f"{name}: {before['rolls']} rolls, then {after['rolls']}")
+    return found
+
+
+def same(family_name, named):
+    """Compares every plan with every changed form of it."""
+    texts = {name: plans.to_file(plan) for name, plan in named.items()}
+    for change, make in (EXACT | SNAPPED).items():
+        texts |= {f"{name}, {change}": plans.to_file(make(plan)) for name, plan in named.items()}
+    answers = run.lay_texts(texts)
+    found = []
+    for change in EXACT | SNAPPED:
+        here = []
+        for name in named:
+            before, after = answers[name].layout, answers[f"{name}, {change}"].layout
+            assert before and after, f"{name}, {change}: {answers[f'{name}, {change}'].said}"
+            here += differences(f"{name}, {change}", before["totals"], after["totals"], change in EXACT)
+        family.REPORT.append(f"{family_name}, {change}: {len(named)} plans, {len({h.split(':')[0] for h in here})} differ")
+        found += here
+    return found
+
+
+def test_drawn_plans_stay_the_same():
+    found = same("drawn by hand", all_plans())
+    assert not found, f"{len(found)} differences\n" + "\n".join(found[:40])
+
+
+def test_buildings_stay_the_same():
+    file = outlines.quarter_file()
+    if file is None:
+        pytest.skip("momepy is not installed: pip install --no-deps --require-hashes -r tests/requirements-data.txt")
+    named = {
+        name: plans.of_rings(name, rings, {"angle": {"mdeg": 12_300}})
+        for name, rings in list(outlines.quarter(file).items())[::3]
+        if plans.is_valid(rings)
+    }
+    found = same("city quarter", named)
+    assert not found, f"{len(found)} differences\n" + "\n".join(found[:40])
