@@ -203,7 +203,7 @@ pub struct UpstandSum {
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct Totals {
-    /// Deck, net of every opening and penetration.
+    /// Deck: outlines less openings.
     pub deck_area: i64,
     /// Deck as measured: voids up to 1 m2 not deducted (trade.md §7; NRM2/SMM7 from memory).
     pub measured_area: i64,

@@ -6,19 +6,24 @@
 //! whole millimetres and the same byte for byte natively and in WebAssembly. What is wrong with a plan comes back as
 //! [`finding::Finding`]s; nothing a person can draw or type makes the engine panic.
 
+pub mod bays;
+pub mod cells;
+pub mod courses;
+pub mod cuts;
+pub mod endlaps;
 pub mod finding;
 pub mod geom;
+pub mod lay;
 pub mod layout;
+pub mod model;
+pub mod order;
+pub mod pieces;
 pub mod plan;
+pub mod products;
+pub mod quantities;
+pub mod zones;
 
 pub use finding::{About, Finding, Severity};
+pub use lay::lay;
 pub use layout::Layout;
 pub use plan::Plan;
-
-/// Lays a plan: the whole engine in one call.
-///
-/// Never fails: what cannot be laid is left out and named in [`Layout::findings`].
-pub fn lay(plan: &Plan) -> Layout {
-    let _ = plan;
-    Layout { format: layout::FORMAT.to_owned(), version: layout::VERSION, ..Layout::default() }
-}

@@ -87,8 +87,8 @@ fn check_ids(plan: &Plan) -> Checked {
     Ok(())
 }
 
-/// Every thing with an id: its path and the id, in the order of the file.
-fn ids(plan: &Plan) -> Vec<(String, Id)> {
+/// Every thing with an id: its path in the file and the id, in the order of the file.
+pub fn ids(plan: &Plan) -> Vec<(String, Id)> {
     let mut out = Vec::new();
     let mut add = |list: &str, ids: Vec<Id>| {
         out.extend(ids.into_iter().enumerate().map(|(i, id)| (format!("plan.{list}[{i}]"), id)));

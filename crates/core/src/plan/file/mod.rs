@@ -26,7 +26,7 @@ mod tests;
 
 pub use bare::read_bare_outline;
 pub use error::{FileError, Place};
-pub use limits::{COATS, COORDINATE, CORNERS, DEPTH, FILE_BYTES, ROLL_KINDS, TEXT, THINGS, check};
+pub use limits::{COATS, COORDINATE, CORNERS, DEPTH, FILE_BYTES, ROLL_KINDS, TEXT, THINGS, check, ids};
 
 use crate::plan::Plan;
 use serde::de::IgnoredAny;

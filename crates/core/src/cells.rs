@@ -1,0 +1,285 @@
+//! Bays, second half: rows cut into cells, and cells gathered into bays.
+//!
+//! In: the rows of a zone, the chainages where they are split, and the zone's pieces. Out: the bays: connected sets of
+//! cells that partition the deck of the zone exactly, each with its pieces. A bit of deck that no piece lies on, and
+//! a bay smaller than a piece, join the neighbour they share the longest edge with. It puts them in no order.
+
+use crate::bays::{Limits, Rows, Sets, shared};
+use crate::courses::{ZoneCourses, doubled_area};
+use crate::endlaps::Ends;
+use crate::geom::frame::{Place, UM};
+use crate::geom::net::{self, Marks, Net, Part};
+use crate::geom::overlay::Canvas;
+use crate::geom::ring::doubled_area_of;
+use crate::geom::{Pt, Region};
+use crate::pieces::PieceModel;
+use crate::plan::Mm;
+use std::collections::BTreeMap;
+
+/// A bay of one zone.
+#[derive(Clone, Debug)]
+pub struct BayModel {
+    /// First and last course, from 0.
+    pub courses: [usize; 2],
+    /// Its part of the deck.
+    pub area: Vec<Region>,
+    /// Its area, mm2.
+    pub size: i64,
+    /// Its length along the courses, mm.
+    pub length: Mm,
+    /// Indexes of its pieces in the zone.
+    pub pieces: Vec<usize>,
+    /// A place well inside it.
+    pub label: Pt,
+    /// Indexes of the bays of the zone next to it.
+    pub beside: Vec<usize>,
+}
+
+/// A bit of one row.
+struct Cell {
+    row: usize,
+    part: Part,
+    key: (usize, usize),
+    doubled: i128,
+}
+
+/// Two cells with a common edge.
+struct Contact {
+    one: usize,
+    two: usize,
+    length: i64,
+}
+
+/// Gathers the bays of a zone.
+pub fn gather(
+    canvas: &Canvas,
+    courses: &ZoneCourses,
+    rows: &Rows,
+    ends: &Ends,
+    limits: &Limits,
+    pieces: &[PieceModel],
+) -> Vec<BayModel> {
+    let (deck, cells) = cells_of(rows, ends);
+    let contacts = contacts(&cells, &rows.lines, ends);
+    let mut sets = Sets::new(cells.len());
+    for c in contacts.iter().filter(|c| cells[c.one].key == cells[c.two].key) {
+        sets.join(c.one, c.two);
+    }
+    let home: Vec<Option<usize>> = pieces.iter().map(|p| home_of(p, &cells)).collect();
+    let small = 2 * i128::from(limits.pitch) * 1000 * i128::from(UM) * i128::from(UM);
+    merge(&cells, &contacts, &home, &mut sets, small, limits);
+    let mut members: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for i in 0..cells.len() {
+        members.entry(sets.find(i)).or_default().push(i);
+    }
+    let index: BTreeMap<usize, usize> = members.keys().enumerate().map(|(i, &root)| (root, i)).collect();
+    let mut bays: Vec<BayModel> =
+        members.values().map(|own| bay(canvas, courses, &deck, &cells, own)).collect();
+    for (piece, cell) in home.iter().enumerate() {
+        if let Some(cell) = cell {
+            bays[index[&sets.find(*cell)]].pieces.push(piece);
+        }
+    }
+    for c in &contacts {
+        let (a, b) = (index[&sets.find(c.one)], index[&sets.find(c.two)]);
+        if a != b {
+            bays[a].beside.push(b);
+            bays[b].beside.push(a);
+        }
+    }
+    for bay in &mut bays {
+        bay.beside.sort_unstable();
+        bay.beside.dedup();
+        let in_pieces = bay.pieces.iter().map(|&p| pieces[p].course);
+        let (lo, hi) = (in_pieces.clone().min(), in_pieces.max());
+        bay.courses = [lo.unwrap_or(bay.courses[0]), hi.unwrap_or(bay.courses[1])];
+    }
+    bays
+}
+
+/// Cuts the rows; the deck comes back noded at every cut.
+fn cells_of(rows: &Rows, ends: &Ends) -> (Net, Vec<Cell>) {
+    let mut deck = rows.deck.clone();
+    let mut marks = Marks::new();
+    for (k, cuts) in ends.row_cuts.iter().enumerate() {
+        for &cut in cuts.values() {
+            let u = cut * UM;
+            let (lo, hi) = (rows.lines[k], rows.lines[k + 1]);
+            deck.node_cut(u, lo, hi);
+            for v in [lo, hi].into_iter().filter(|v| v.abs() < 1 << 49) {
+                marks.entry(v).or_default().push(deck.mark(Place { u, v }));
+            }
+        }
+    }
+    for on_line in marks.values_mut() {
+        on_line.sort_by_key(|n| n.at.u);
+        on_line.dedup_by_key(|n| n.at.u);
+    }
+    let mut cells = Vec::new();
+    for (k, row) in rows.parts.iter().enumerate() {
+        let parts = deck.between(rows.lines[k], rows.lines[k + 1], &marks);
+        for (part, (_, stretch)) in parts.iter().zip(row) {
+            let cuts: Vec<Mm> = {
+                let of = |(key, &at): (&(usize, usize), &Mm)| (key.0 == *stretch).then_some(at);
+                let mut cuts: Vec<Mm> = ends.row_cuts.get(k).into_iter().flatten().filter_map(of).collect();
+                cuts.sort_unstable();
+                cuts
+            };
+            cells.extend(cells_of_part(k, part, *stretch, &cuts));
+        }
+    }
+    (deck, cells)
+}
+
+fn cells_of_part(row: usize, part: &Part, stretch: usize, cuts: &[Mm]) -> Vec<Cell> {
+    let Some((lo, hi)) = net::bounds(part) else { return Vec::new() };
+    if !cuts.iter().any(|x| x * UM > lo.u && x * UM < hi.u) {
+        let interval = cuts.iter().filter(|&&x| x * UM <= lo.u).count();
+        let doubled = doubled_area(part);
+        return vec![Cell { row, part: part.clone(), key: (stretch, interval), doubled }];
+    }
+    let far = 1 << 50;
+    let bounds: Vec<i64> = [-far].into_iter().chain(cuts.iter().map(|x| x * UM)).chain([far]).collect();
+    let mut cells = Vec::new();
+    for (interval, w) in bounds.windows(2).enumerate().filter(|(_, w)| w[0] < hi.u && w[1] > lo.u) {
+        for part in net::between_cuts(part, w[0], w[1]) {
+            let doubled = doubled_area(&part);
+            cells.push(Cell { row, part, key: (stretch, interval), doubled });
+        }
+    }
+    cells
+}
+
+fn contacts(cells: &[Cell], lines: &[i64], ends: &Ends) -> Vec<Contact> {
+    let mut of_row: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for (i, cell) in cells.iter().enumerate() {
+        of_row.entry(cell.row).or_default().push(i);
+    }
+    let mut found = Vec::new();
+    for (&row, own) in &of_row {
+        let cuts: Vec<i64> = ends.row_cuts.get(row).into_iter().flatten().map(|(_, x)| x * UM).collect();
+        for &u in &cuts {
+            let at_cut: Vec<(usize, Vec<[i64; 2]>)> = own
+                .iter()
+                .map(|&i| (i, runs_at_cut(&cells[i].part, u)))
+                .filter(|(_, r)| !r.is_empty())
+                .collect();
+            pair_up(&at_cut, &at_cut, &mut found);
+        }
+        if let Some(above) = of_row.get(&(row + 1)) {
+            let line = lines[row + 1];
+            let along = |list: &[usize]| -> Vec<(usize, Vec<[i64; 2]>)> {
+                list.iter()
+                    .map(|&i| (i, net::runs_along(&cells[i].part, line)))
+                    .filter(|(_, r)| !r.is_empty())
+                    .collect()
+            };
+            pair_up(&along(own), &along(above), &mut found);
+        }
+    }
+    found
+}
+
+fn pair_up(one: &[(usize, Vec<[i64; 2]>)], two: &[(usize, Vec<[i64; 2]>)], found: &mut Vec<Contact>) {
+    for (i, a) in one {
+        for (j, b) in two.iter().filter(|(j, _)| j != i) {
+            let length = shared(a, b);
+            if length > 0 {
+                found.push(Contact { one: *i, two: *j, length });
+            }
+        }
+    }
+}
+
+/// Where a part runs along the cut u = `u`: intervals of v.
+fn runs_at_cut(part: &Part, u: i64) -> Vec<[i64; 2]> {
+    part.iter()
+        .flat_map(net::edges)
+        .filter(|(a, b)| a.at.u == u && b.at.u == u && a.at.v != b.at.v)
+        .map(|(a, b)| [a.at.v.min(b.at.v), a.at.v.max(b.at.v)])
+        .collect()
+}
+
+/// The cell that a piece lies in.
+fn home_of(piece: &PieceModel, cells: &[Cell]) -> Option<usize> {
+    let near = |c: &&(usize, &Cell)| c.1.row.abs_diff(piece.course) <= 1;
+    let mut close: Vec<(usize, &Cell)> = cells.iter().enumerate().filter(|c| near(&c)).collect();
+    close.sort_by_key(|(i, c)| (c.row.abs_diff(piece.course), *i));
+    close.iter().find(|(_, c)| net::holds(&c.part, piece.inside)).map(|(i, _)| *i)
+}
+
+/// Joins bays without pieces, and bays smaller than `small`, to the neighbour with the longest common edge.
+fn merge(
+    cells: &[Cell],
+    contacts: &[Contact],
+    home: &[Option<usize>],
+    sets: &mut Sets,
+    small: i128,
+    limits: &Limits,
+) {
+    let most = limits.area.map(|a| 2 * i128::from(a) * i128::from(UM) * i128::from(UM));
+    loop {
+        let mut size: BTreeMap<usize, i128> = BTreeMap::new();
+        for (i, cell) in cells.iter().enumerate() {
+            *size.entry(sets.find(i)).or_default() += cell.doubled;
+        }
+        let filled: std::collections::BTreeSet<usize> =
+            home.iter().flatten().map(|&c| sets.find(c)).collect();
+        let mut edge: BTreeMap<(usize, usize), i64> = BTreeMap::new();
+        for c in contacts {
+            let (a, b) = (sets.find(c.one), sets.find(c.two));
+            if a != b {
+                *edge.entry((a, b)).or_default() += c.length;
+                *edge.entry((b, a)).or_default() += c.length;
+            }
+        }
+        let lost = size
+            .iter()
+            .filter(|(root, area)| !filled.contains(root) || **area < small)
+            .min_by_key(|(r, a)| (**a, **r));
+        let mut candidates: Vec<(usize, i128)> = lost.map(|(r, a)| (*r, *a)).into_iter().collect();
+        candidates
+            .extend(size.iter().filter(|(r, a)| !filled.contains(r) || **a < small).map(|(r, a)| (*r, *a)));
+        let choice = candidates.iter().find_map(|&(root, area)| {
+            edge.iter()
+                .filter(|((a, _), _)| *a == root)
+                .filter(|((_, b), _)| !filled.contains(&root) || most.is_none_or(|m| area + size[b] <= m))
+                .max_by_key(|((_, b), length)| (**length, usize::MAX - b))
+                .map(|((_, b), _)| (root, *b))
+        });
+        let Some((a, b)) = choice else { return };
+        sets.join(a, b);
+    }
+}
+
+fn bay(canvas: &Canvas, courses: &ZoneCourses, deck: &Net, cells: &[Cell], own: &[usize]) -> BayModel {
+    let regions: Vec<Region> = own.iter().filter_map(|&i| deck.plan_region(&cells[i].part)).collect();
+    let area = if regions.len() == 1 { regions } else { canvas.union(&regions) };
+    let rows = own.iter().map(|&i| cells[i].row);
+    let bounds = net::bounds(own.iter().flat_map(|&i| cells[i].part.iter())).unwrap_or_default();
+    BayModel {
+        courses: [rows.clone().min().unwrap_or(0), rows.max().unwrap_or(0)],
+        size: i64::try_from(doubled_area_of(&area) / 2).unwrap_or(i64::MAX),
+        area,
+        length: (bounds.1.u - bounds.0.u + UM / 2) / UM,
+        pieces: Vec::new(),
+        label: label(courses, cells, own),
+        beside: Vec::new(),
+    }
+}
+
+/// The middle of the widest cell of the middle row.
+fn label(courses: &ZoneCourses, cells: &[Cell], own: &[usize]) -> Pt {
+    let mut rows: Vec<usize> = own.iter().map(|&i| cells[i].row).collect();
+    rows.sort_unstable();
+    let middle = rows[rows.len() / 2];
+    let widest = own
+        .iter()
+        .filter(|&&i| cells[i].row == middle)
+        .max_by_key(|&&i| cells[i].doubled)
+        .copied()
+        .unwrap_or(own[0]);
+    let far = 1 << 50;
+    let place = net::inner_place(&cells[widest].part, -far, far).unwrap_or(cells[widest].part[0][0].at);
+    courses.frame.plan_point(place)
+}

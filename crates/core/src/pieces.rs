@@ -1,0 +1,138 @@
+//! Pieces: each run cut at its end laps, and each piece as it lies on the deck.
+//!
+//! In: the courses of a zone and the places of their end laps. Out: pieces with their exact rectangles in the zone's
+//! frame and their outlines as laid, whole mm on the plan, which share every corner with their neighbours so that
+//! together they cover the field exactly. It numbers nothing and assigns no rolls.
+
+use crate::courses::ZoneCourses;
+use crate::endlaps::Ends;
+use crate::geom::Region;
+use crate::geom::frame::{Place, UM};
+use crate::geom::net::{self, Marks, Net, Part};
+use crate::geom::ring::doubled_area_of;
+use crate::plan::Mm;
+
+/// A piece of one zone.
+#[derive(Clone, Debug)]
+pub struct PieceModel {
+    /// Which course, from 0.
+    pub course: usize,
+    /// Chainage of its start, mm.
+    pub from: Mm,
+    /// Chainage of its end, mm.
+    pub to: Mm,
+    /// Overlap on to the piece before, mm.
+    pub lap_from: Mm,
+    /// Overlap on to the piece after, mm.
+    pub lap_to: Mm,
+    /// As laid.
+    pub as_laid: Vec<Region>,
+    /// Area as laid, mm2.
+    pub area: i64,
+    /// A place well inside it, in the middle of its course where that can be.
+    pub inside: Place,
+}
+
+/// The pieces of a zone with its field, every crossing a corner.
+#[derive(Clone, Debug, Default)]
+pub struct ZonePieces {
+    /// In order of course, then chainage.
+    pub pieces: Vec<PieceModel>,
+    /// The field.
+    pub field: Vec<Region>,
+    /// Length of side laps, mm.
+    pub side_laps: Mm,
+}
+
+/// Cuts the runs of a zone into pieces.
+pub fn cut(courses: &ZoneCourses, ends: &Ends, end_lap: Mm) -> ZonePieces {
+    let mut field = courses.field.clone();
+    for (course, runs) in courses.courses.iter().zip(&ends.starts) {
+        for &start in runs.iter().flatten() {
+            for u in [start, start + end_lap] {
+                field.node_cut(u * UM, course.from * UM, course.to * UM);
+            }
+        }
+    }
+    let mut done = ZonePieces { field: field.regions(), ..ZonePieces::default() };
+    for (k, course) in courses.courses.iter().enumerate() {
+        let parts = field.between(course.from * UM, course.to * UM, &Marks::new());
+        for (run, starts) in courses.runs[k].iter().zip(&ends.starts[k]) {
+            let Some(part) = same_part(&parts, &run.part) else { continue };
+            done.side_laps += side_lap(courses, k, part);
+            let bounds: Vec<Mm> =
+                [run.from].into_iter().chain(starts.iter().copied()).chain([run.to]).collect();
+            for i in 0..=starts.len() {
+                let last = i == starts.len();
+                let span = Span {
+                    course: k,
+                    from: bounds[i],
+                    to: if last { run.to } else { bounds[i + 1] + end_lap },
+                    lap_from: if i == 0 { 0 } else { end_lap },
+                    lap_to: if last { 0 } else { end_lap },
+                };
+                done.pieces.extend(piece(&field, courses, part, &span));
+            }
+        }
+    }
+    done
+}
+
+struct Span {
+    course: usize,
+    from: Mm,
+    to: Mm,
+    lap_from: Mm,
+    lap_to: Mm,
+}
+
+/// Beyond every run, micrometres.
+const FAR: i64 = 1 << 50;
+
+fn piece(field: &Net, courses: &ZoneCourses, part: &Part, span: &Span) -> Option<PieceModel> {
+    // A run's own ends are the edge of the field: nothing is cut there.
+    let lo = if span.lap_from == 0 { -FAR } else { span.from * UM };
+    let hi = if span.lap_to == 0 { FAR } else { span.to * UM };
+    let parts = if lo == -FAR && hi == FAR { vec![part.clone()] } else { net::between_cuts(part, lo, hi) };
+    let as_laid: Vec<Region> = parts.iter().filter_map(|p| field.plan_region(p)).collect();
+    let doubled = doubled_area_of(&as_laid);
+    if doubled == 0 {
+        return None;
+    }
+    let course = courses.courses[span.course];
+    let next = courses.courses.get(span.course + 1).map_or(course.to, |c| c.from);
+    let largest = parts.iter().max_by_key(|p| crate::courses::doubled_area(p))?;
+    let inside = net::inner_place(largest, course.from * UM, next * UM)
+        .or_else(|| net::inner_place(largest, -FAR, FAR))
+        .unwrap_or_default();
+    Some(PieceModel {
+        course: span.course,
+        from: span.from,
+        to: span.to,
+        lap_from: span.lap_from,
+        lap_to: span.lap_to,
+        as_laid,
+        area: i64::try_from(doubled / 2).unwrap_or(i64::MAX),
+        inside,
+    })
+}
+
+/// The part that a run was made of, now with more corners.
+fn same_part<'a>(parts: &'a [Part], run: &Part) -> Option<&'a Part> {
+    let first = run.first()?.first()?;
+    parts.iter().find(|p| p[0].iter().any(|n| n.at == first.at) && net::bounds(*p) == net::bounds(run))
+}
+
+/// Length along which this run lies under the next course, mm.
+fn side_lap(courses: &ZoneCourses, k: usize, part: &Part) -> Mm {
+    let Some(next) = courses.courses.get(k + 1) else { return 0 };
+    let line = courses.courses[k].to * UM;
+    let own = net::runs_along(part, line);
+    let above: Vec<[i64; 2]> = courses.runs[k + 1]
+        .iter()
+        .filter(|r| r.from * UM < own.last().map_or(i64::MIN, |i| i[1]))
+        .map(|r| [r.from * UM, r.to * UM])
+        .collect();
+    let _ = next;
+    crate::bays::shared(&own, &above) / UM
+}

@@ -1,0 +1,105 @@
+//! Quantities: what is measured and what is ordered.
+//!
+//! In: the plan, the checked decks, areas and the cut list. Out: the details to be done first and the sums of
+//! [`Totals`], each rounded once and in the direction a buyer would. Measured figures are net; ordered figures hold laps,
+//! cuts and whole units; the two are never mixed. All rates are the user's inputs.
+
+use crate::geom::Pt;
+use crate::geom::ring::doubled_area;
+use crate::layout::{Details, Totals, UpstandSum};
+use crate::model::Model;
+use crate::plan::{Edge, Mm, Plan, Products, UpstandKind};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Voids up to this are not deducted from the measured area, mm2 (1.00 m2; NRM2 and SMM7 as remembered in trade.md 7).
+pub const VOID_NOT_DEDUCTED: i64 = 1_000_000;
+
+const MM2_IN_M2: i128 = 1_000_000;
+
+/// What is done before the main deck.
+pub fn details(plan: &Plan, model: &Model, joints: Mm) -> Details {
+    let mut upstands: BTreeMap<(u8, Mm), (UpstandKind, f64)> = BTreeMap::new();
+    let mut free = 0.0;
+    for deck in &model.decks {
+        for wall in &deck.walls {
+            let length = on_deck(wall.a, wall.b, deck);
+            match wall.edge {
+                Edge::Upstand { height, kind } => {
+                    upstands.entry((kind as u8, height)).or_insert((kind, 0.0)).1 += length;
+                }
+                Edge::Free { .. } => free += length,
+            }
+        }
+    }
+    let pockets: BTreeSet<u32> = plan.penetrations.iter().filter_map(|p| p.pocket).collect();
+    let count = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
+    Details {
+        upstands: upstands
+            .into_iter()
+            .map(|((_, height), (kind, length))| UpstandSum { kind, height, length: up(length) })
+            .filter(|sum| sum.length > 0)
+            .collect(),
+        free_edges: up(free),
+        joints,
+        penetrations: count(plan.penetrations.iter().filter(|p| p.pocket.is_none()).count()),
+        pockets: count(pockets.len()),
+        outlets: count(plan.outlets.len()),
+    }
+}
+
+/// Completes the sums that follow from areas and the user's rates.
+pub fn complete(totals: &mut Totals, products: &Products, details: &Details) {
+    let area = i128::from(totals.deck_area);
+    let coats: i128 = products.coats.iter().map(|c| i128::from(*c)).sum();
+    // mm2 x 1/100 mm x kg/m3: 10^2 and 10^9 to come back to kg.
+    let kg = area * coats * i128::from(products.density);
+    totals.membrane_kg = ceil(kg, 100 * 1_000_000_000);
+    totals.blocks = ceil(i128::from(totals.membrane_kg) * 100, i128::from(products.block));
+    let litres = ceil(area * 100, MM2_IN_M2 * i128::from(products.primer_coverage));
+    totals.primer_litres = litres;
+    totals.primer_tins = ceil(i128::from(litres) * 100, i128::from(products.primer_tin));
+    let (width, length) = (i128::from(products.sheet_width), i128::from(products.sheet_length));
+    let lap = i128::from(products.sheet_lap);
+    let (cover, gross) = ((width - lap) * (length - lap), width * length);
+    totals.sheet_area = if cover > 0 { ceil(area * gross, cover) } else { 0 };
+    totals.sheet_rolls = if gross > 0 { ceil(i128::from(totals.sheet_area), gross) } else { 0 };
+    totals.upstand_area = details.upstands.iter().map(|u| u.length * (u.height + products.foot)).sum();
+}
+
+/// Deck as measured: outlines, less only the voids over [`VOID_NOT_DEDUCTED`].
+pub fn measured(model: &Model) -> i64 {
+    let mut doubled: i128 = 0;
+    for ring in model.decks.iter().flat_map(|d| &d.area).flatten() {
+        let area = doubled_area(ring);
+        if area > 0 || -area > 2 * i128::from(VOID_NOT_DEDUCTED) {
+            doubled += area;
+        }
+    }
+    i64::try_from(doubled / 2).unwrap_or(i64::MAX)
+}
+
+/// Length of a wall that bounds the deck: openings may overlap each other or stand off it.
+fn on_deck(a: Pt, b: Pt, deck: &crate::model::DeckModel) -> f64 {
+    let length = a.distance(b);
+    let along = |p: Pt, q: Pt| -> Option<(f64, f64)> {
+        let near = |r: Pt| crate::model::distance_to(r, a, b) <= 1.0;
+        if !(near(p) && near(q)) {
+            return None;
+        }
+        #[allow(clippy::cast_precision_loss)]
+        let share = |r: Pt| a.dot(b, r) as f64 / (length * length);
+        Some((share(p), share(q)))
+    };
+    let edges = deck.area.iter().flatten().flat_map(|r| crate::geom::ring::edges(r));
+    edges.filter_map(|(p, q)| along(p, q)).filter(|(s, e)| e > s).map(|(s, e)| (e - s) * length).sum()
+}
+
+#[allow(clippy::cast_possible_truncation)]
+fn up(length: f64) -> Mm {
+    (length - 0.02).ceil().max(0.0) as Mm
+}
+
+/// Whole units that hold `amount / per`; 0 when `per` is not positive.
+fn ceil(amount: i128, per: i128) -> i64 {
+    if per <= 0 { 0 } else { i64::try_from((amount + per - 1) / per).unwrap_or(i64::MAX) }
+}
