@@ -1,1 +1,7 @@
 //! Tests that look across crates, in one binary.
+//!
+//! In: the sources, the demo data, the crates. Out: passes and failures. Each module says what it holds true.
+
+mod files;
+mod places;
+mod schema;
