@@ -248,11 +248,15 @@ def side_laps(case, number, zone):
 
 
 def laid_side_lap(case, number, zone, kept, course, after):
-    """As laid, both courses are there all over the band they share, wherever both have a run."""
-    both = [shapely.union_all([case.laid[p["number"]] for p in case.course_pieces(number, c["number"])]) for c in (course, after)]
-    band = box_on_plan(zone["frame"], reach(zone, case.zone_fields[number]), (after["from"], course["to"]))
-    wanted = kept[course["number"]].intersection(kept[after["number"]]).intersection(band)
-    got = both[0].intersection(both[1])
+    """As laid, both courses are there all over the band they share, wherever both have a run and a piece."""
+    band = (after["from"], course["to"])
+    wanted, got = kept[course["number"]].intersection(kept[after["number"]]), None
+    for c in (course, after):
+        pieces = case.course_pieces(number, c["number"])
+        boxes = [box_on_plan(zone["frame"], (p["from"], p["to"]), band) for p in pieces]
+        wanted = wanted.intersection(shapely.union_all(boxes))
+        laid = shapely.union_all([case.laid[p["number"]] for p in pieces])
+        got = laid if got is None else got.intersection(laid)
     area, far, place = beyond(wanted.difference(got), wanted.boundary, BAND)
     if area:
         what = f"zone {number}: courses {course['number']} and {after['number']} do not both lie in their lap"
