@@ -1,8 +1,10 @@
 """Laws 1 to 7 and 11 on plans drawn by hand to be hard to lay."""
 
 import family
-import pytest
-from drawn_plans import all_plans
+import laws
+import plans
+import run
+from drawn_plans import L, all_plans
 from shapely.geometry import Polygon
 
 
@@ -16,3 +18,11 @@ def test_the_plans_are_sound():
 def test_drawn_plans():
     complaint = family.complaint(family.judge("drawn by hand", all_plans()))
     assert not complaint, complaint
+
+
+def test_a_foot_too_narrow_is_found_and_the_rest_is_laid():
+    plan = plans.Draw("foot too narrow", clear=100, foot=150).deck(*L).plan
+    layout = run.lay_texts({"foot": plans.to_file(plan)})["foot"].layout
+    assert laws.judge(laws.Case("foot", plan, layout)) == []
+    errors = [f["about"] for f in layout["findings"] if f["severity"] == "error"]
+    assert errors == [{"setting": "products.foot"}]
