@@ -141,8 +141,8 @@ fn libraries(dir: &Path) -> Outcome<Vec<PathBuf>> {
 }
 
 fn install_std(libraries: &[PathBuf]) -> Outcome<()> {
-    // Two copies of `core` side by side are refused by rustc: the old ones go first.
-    run(debian::as_root("find").args([DEBIAN_STD, "-name", "*.rlib", "-delete"])).ok();
     run(debian::as_root("mkdir").args(["-p", DEBIAN_STD]))?;
+    // Two copies of `core` side by side are refused by rustc: an older compiler's go first.
+    run(debian::as_root("find").args([DEBIAN_STD, "-name", "*.rlib", "-delete"]))?;
     run(debian::as_root("cp").args(libraries).arg(DEBIAN_STD))
 }

@@ -150,7 +150,9 @@ impl Crate<'_> {
         if self.locked {
             cargo.arg("--locked");
         }
-        cargo.env("CARGO_PROFILE_DEV_DEBUG", "0").env_remove("CARGO_TARGET_DIR");
+        cargo.env("CARGO_PROFILE_DEV_DEBUG", "0");
+        // One build directory for both programs: half of what they stand on is the same.
+        cargo.env("CARGO_TARGET_DIR", target_dir().join("tools-build"));
         cargo
     }
 }
