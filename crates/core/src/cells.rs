@@ -111,10 +111,7 @@ fn cells_of(rows: &Rows, ends: &Ends) -> (Net, Vec<Cell>) {
             }
         }
     }
-    for on_line in marks.values_mut() {
-        on_line.sort_by_key(|n| n.at.u);
-        on_line.dedup_by_key(|n| n.at.u);
-    }
+    net::put_in_order(&mut marks);
     let mut cells = Vec::new();
     for (k, row) in rows.parts.iter().enumerate() {
         let parts = deck.between(rows.lines[k], rows.lines[k + 1], &marks);

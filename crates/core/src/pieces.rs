@@ -47,16 +47,20 @@ pub struct ZonePieces {
 /// Cuts the runs of a zone into pieces.
 pub fn cut(courses: &ZoneCourses, ends: &Ends, end_lap: Mm) -> ZonePieces {
     let mut field = courses.field.clone();
+    let mut marks = Marks::new();
     for (course, runs) in courses.courses.iter().zip(&ends.starts) {
-        for &start in runs.iter().flatten() {
-            for u in [start, start + end_lap] {
-                field.node_cut(u * UM, course.from * UM, course.to * UM);
+        let (lo, hi) = (course.from * UM, course.to * UM);
+        for u in runs.iter().flatten().flat_map(|&start| [start * UM, (start + end_lap) * UM]) {
+            field.node_cut(u, lo, hi);
+            for v in [lo, hi] {
+                marks.entry(v).or_default().push(field.mark(Place { u, v }));
             }
         }
     }
+    net::put_in_order(&mut marks);
     let mut done = ZonePieces { field: field.regions(), ..ZonePieces::default() };
     for (k, course) in courses.courses.iter().enumerate() {
-        let parts = field.between(course.from * UM, course.to * UM, &Marks::new());
+        let parts = field.between(course.from * UM, course.to * UM, &marks);
         for (run, starts) in courses.runs[k].iter().zip(&ends.starts[k]) {
             let Some(part) = same_part(&parts, &run.part) else { continue };
             done.side_laps += side_lap(courses, k, part);

@@ -45,6 +45,14 @@ const ON_LINE: i64 = UM;
 /// Extra corners along lines, by line and in order along it: where cuts on one side of a line end.
 pub type Marks = BTreeMap<i64, Vec<Node>>;
 
+/// Puts marks in order along their lines, each place once.
+pub fn put_in_order(marks: &mut Marks) {
+    for on_line in marks.values_mut() {
+        on_line.sort_by_key(|n| n.at.u);
+        on_line.dedup_by_key(|n| n.at.u);
+    }
+}
+
 /// Regions in a working frame.
 #[derive(Clone, Debug)]
 pub struct Net {

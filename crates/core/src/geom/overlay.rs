@@ -91,7 +91,11 @@ impl Canvas {
         }
         let shapes: IntShapes =
             regions.iter().map(|region| region.iter().map(|ring| self.ring(ring)).collect()).collect();
-        self.down(shapes.slice_by_paths(&paths, FillRule::NonZero))
+        // One by one: taken together, snapping would heal the cuts again.
+        let parts = shapes.slice_by_paths(&paths, FillRule::NonZero);
+        let mut regions: Vec<Region> = parts.into_iter().flat_map(|part| self.down(vec![part])).collect();
+        regions.sort();
+        regions
     }
 
     #[allow(clippy::cast_possible_truncation, clippy::cast_precision_loss)]
