@@ -28,7 +28,7 @@ const REFUSED: &[(&str, &str)] = &[
     ("missing-field.json", "At plan.decks[0] (line 1, column 60), the field `id` is missing: add it."),
     (
         "negative-lap.json",
-        "At plan.products.side_lap (line 7, column 27), -75 is out of range: write a whole number from 0 to 1000000.",
+        "At plan.products.side_lap (line 7, column 26), -75 is out of range: write a whole number from 0 to 1000000.",
     ),
     (
         "newer-version.json",
@@ -68,23 +68,23 @@ const REFUSED: &[(&str, &str)] = &[
     ),
     (
         "truncated.json",
-        "The file stops in the middle, at line 4, column 18: it was probably cut off when it was saved or sent, so fetch a whole copy.",
+        "The file stops in the middle, at line 4, column 16: it was probably cut off when it was saved or sent, so fetch a whole copy.",
     ),
     (
         "unknown-field.json",
-        "At plan.decks[0].nmae (line 1, column 77), the field `nmae` is not known: take it out or correct its name, the known ones here being `id`, `name`, `ring`.",
+        "At plan.decks[0].nmae (line 1, column 78), the field `nmae` is not known: take it out or correct its name, the known ones here being `id`, `name`, `ring`.",
     ),
     (
         "unknown-kind.json",
-        "At plan.decks[0].ring[1].edge.free.kind (line 3, column 46), `eaves` is not a kind known here: write one of `drip`, `verge`, `gutter`.",
+        "At plan.decks[0].ring[1].edge.free.kind (line 3, column 47), `eaves` is not a kind known here: write one of `drip`, `verge`, `gutter`.",
     ),
     (
         "wrong-type.json",
-        "At plan.decks[0].name (line 1, column 77), there is 12 where a text in double quotes belongs: write a text in double quotes.",
+        "At plan.decks[0].name (line 1, column 78), there is 12 where a text in double quotes belongs: write a text in double quotes.",
     ),
     (
         "zero-roll.json",
-        "At plan.products.rolls[0].length (line 7, column 52), 0 is out of range: write a whole number from 1 to 1000000.",
+        "At plan.products.rolls[0].length (line 7, column 50), 0 is out of range: write a whole number from 1 to 1000000.",
     ),
 ];
 
@@ -133,4 +133,10 @@ fn every_demo_plan_says_that_it_is_invented() {
         let job = plan_of(&name, &text).job;
         assert!(job.name.ends_with("(invented)") && job.notes.contains("nvented"), "{name}");
     }
+}
+
+#[test]
+fn a_layout_opened_as_a_plan_is_told_for_what_it_is() {
+    let layout = serde_json::to_vec(&baylap_core::lay(&baylap_core::Plan::default())).unwrap();
+    assert_eq!(file::read_any(&layout), Err(file::FileError::IsLayout));
 }

@@ -5,3 +5,4 @@
 mod files;
 mod places;
 mod schema;
+mod tidy;

@@ -39,6 +39,9 @@ pub const FORMAT: &str = "baylap-plan";
 /// The newest version of the plan format that this program reads, and the one it writes.
 pub const VERSION: u32 = 1;
 
+/// What a layout file calls itself, so that one opened by mistake is told for what it is.
+const LAYOUT_FORMAT: &str = "baylap-layout";
+
 /// A plan file: the envelope and the plan in it.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
@@ -121,7 +124,7 @@ fn peek(text: &str) -> Result<Head, FileError> {
 fn check_envelope(head: &Head) -> Result<(), FileError> {
     match &head.format {
         Some(Value::String(name)) if name == FORMAT => {}
-        Some(Value::String(name)) if name == crate::layout::FORMAT => return Err(FileError::IsLayout),
+        Some(Value::String(name)) if name == LAYOUT_FORMAT => return Err(FileError::IsLayout),
         Some(other) => return Err(FileError::OtherFormat { found: error::short(&other.to_string()) }),
         None => return Err(FileError::NotAPlan),
     }
