@@ -114,6 +114,17 @@ impl Camera {
         }
     }
 
+    /// The same camera with every number in its range, for one that comes from outside.
+    pub(crate) fn sound(self) -> Self {
+        let mut sound = Self::default();
+        sound.resize(self.width, self.height);
+        sound.look_at(self.x, self.y);
+        if self.scale.is_finite() {
+            sound.scale = self.scale.clamp(LEAST_SCALE, GREATEST_SCALE);
+        }
+        sound
+    }
+
     /// Whether a point of the plan is on the surface, at least `margin` pixels from its edge.
     pub fn sees(&self, p: Pt, margin: f64) -> bool {
         let at = self.to_px(p);

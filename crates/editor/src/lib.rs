@@ -25,6 +25,7 @@ pub mod selection;
 pub mod session;
 pub mod snap;
 pub mod stage;
+pub mod survey;
 pub mod thing;
 pub mod tool;
 

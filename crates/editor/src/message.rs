@@ -143,13 +143,16 @@ pub enum Message {
     Key(KeyEvent),
     /// A command from a menu, a button or the command box.
     Command(CommandId),
-    /// Text typed in a field of a panel, on each change or on leaving it, as the shell likes.
+    /// Text typed in a field of a panel, on each change or on leaving it, as the shell likes: what is typed in one field
+    /// on end is one undo step, see [`Message::FieldLeft`].
     Typed {
         /// Which field.
         field: FieldId,
         /// What it holds now.
         text: String,
     },
+    /// The focus left a field, or Enter was pressed in it: what is typed there next is an undo step of its own.
+    FieldLeft,
     /// The whole text of the length entry of the tool in use, from a real input on a phone; `Key` "Enter" commits.
     Entry(String),
     /// Select something (`None`: nothing), from a table or a list.

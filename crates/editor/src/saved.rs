@@ -15,6 +15,9 @@ pub const SAVED_VERSION: u32 = 1;
 /// Undo steps kept: enough to go back on what was done before a reload, small enough to write each second.
 pub const SAVED_STEPS: usize = 50;
 
+/// What the undo and redo steps kept may weigh together, in corners: about 10 MB of JSON.
+pub(crate) const SAVED_WEIGHT: usize = 60_000;
+
 /// A session at rest.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Saved {

@@ -193,6 +193,13 @@ impl Thing {
         if self.closed() { n } else { n.saturating_sub(1) }
     }
 
+    /// The ends of an edge.
+    pub fn edge(&self, edge: u32) -> Option<(Pt, Pt)> {
+        let n = edge as usize;
+        let points = self.points();
+        (n < self.edge_count()).then(|| (points[n], points[(n + 1) % points.len()]))
+    }
+
     /// Its ring with edges, for decks and openings.
     pub fn ring(&self) -> Option<&[Corner]> {
         match self {

@@ -3,7 +3,17 @@
 //! In: a session. Out: groups of fields with label, text, unit, usual range and, when what was typed is wrong, the one
 //! sentence that says so. A wrong text stays in its field; the last good plan stays in force. It lays nothing out.
 
+mod gang;
+mod job;
+mod products;
+mod spec;
+mod things;
+mod zone;
+
+use crate::change::{Change, FixedEnd};
+use crate::selection::Selection;
 use crate::session::Session;
+use baylap_core::plan::{Id, Mm};
 use serde::{Deserialize, Serialize};
 
 /// Identity of a field: a path as in the plan file (`products.rolls[0].width`), or `thing/7/edge/2/length`. Equal to
@@ -94,20 +104,102 @@ pub enum Panel {
     Datum,
 }
 
+/// What setting a field comes to.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) enum Outcome {
+    /// A change of the plan.
+    Change(Change),
+    /// Another end that stays when a side gets a length.
+    FixedEnd(FixedEnd),
+    /// Another step of grid and arrow keys.
+    Step(Mm),
+}
+
+/// Fields under a heading, with what setting them does.
+type Group = (String, Vec<spec::Spec>);
+
 /// The fields of what is selected: side lengths, edge kinds, diameters, places, names. Empty when nothing is.
 pub fn fields(session: &Session) -> Vec<FieldGroup> {
-    let _ = session;
-    Vec::new()
+    shown(session, session.selection().map_or_else(Vec::new, |what| groups(session, what)))
 }
 
 /// The fields of one thing of the plan, selected or not, for a table of all things.
-pub fn fields_of(session: &Session, id: baylap_core::plan::Id) -> Vec<FieldGroup> {
-    let _ = (session, id);
-    Vec::new()
+pub fn fields_of(session: &Session, id: Id) -> Vec<FieldGroup> {
+    shown(session, groups(session, Selection::Thing(id)))
 }
 
 /// The fields of a panel of settings.
 pub fn settings(session: &Session, panel: Panel) -> Vec<FieldGroup> {
-    let _ = (session, panel);
-    Vec::new()
+    shown(session, panel_groups(session, panel))
+}
+
+/// What a text in a field comes to.
+///
+/// # Errors
+/// One sentence: what is wrong with the text, and what to type.
+pub(crate) fn set(session: &Session, field: &FieldId, text: &str) -> Result<Outcome, String> {
+    let gone = || format!("The field {field} is not there any more: select the thing again.");
+    let found =
+        home_of(session, field).into_iter().flat_map(|(_, specs)| specs).find(|s| s.field.id == *field);
+    let spec = found.ok_or_else(gone)?;
+    if text.trim().is_empty() && !spec.field.optional {
+        return Err(format!("{} is empty: type a value.", spec.field.label));
+    }
+    (spec.set)(text)
+}
+
+/// The groups that a field with this path belongs to.
+fn home_of(session: &Session, field: &FieldId) -> Vec<Group> {
+    let mut parts = field.0.split(['/', '.', '[']);
+    let number = |part: Option<&str>| part.and_then(|p| p.parse::<u32>().ok());
+    match parts.next() {
+        Some("thing") => number(parts.next()).map_or_else(Vec::new, |id| things::every(session, id)),
+        Some("zone") => number(parts.next()).map_or_else(Vec::new, |n| zone::groups(session, n)),
+        Some("job") => panel_groups(session, Panel::Job),
+        Some("products") => panel_groups(session, Panel::Products),
+        Some("gang") => panel_groups(session, Panel::Gang),
+        Some("datum") => panel_groups(session, Panel::Datum),
+        Some("fixed_end" | "step") => things::own(session),
+        _ => Vec::new(),
+    }
+}
+
+fn groups(session: &Session, what: Selection) -> Vec<Group> {
+    let layout = session.layout();
+    let zone = |found: Option<u32>| found.map_or_else(Vec::new, |n| zone::groups(session, n));
+    match what {
+        Selection::Thing(_) | Selection::Edge { .. } | Selection::Corner { .. } => {
+            things::groups(session, what)
+        }
+        Selection::Datum => panel_groups(session, Panel::Datum),
+        Selection::Zone(n) => zone(Some(n)),
+        Selection::Bay(n) => zone(layout.bays.iter().find(|b| b.number == n).map(|b| b.zone)),
+        Selection::Piece(n) => zone(layout.pieces.iter().find(|p| p.number == n).map(|p| p.zone)),
+        Selection::Roll(_) => Vec::new(),
+    }
+}
+
+fn panel_groups(session: &Session, panel: Panel) -> Vec<Group> {
+    match panel {
+        Panel::Job => job::groups(session.plan()),
+        Panel::Products => products::groups(session.plan()),
+        Panel::Gang => gang::groups(session.plan()),
+        Panel::Datum => job::datum(session.plan()),
+    }
+}
+
+/// The fields as they are shown: what was typed wrong stays, with its problem.
+fn shown(session: &Session, groups: Vec<Group>) -> Vec<FieldGroup> {
+    let field = |spec: spec::Spec| {
+        let mut field = spec.field;
+        if let Some((text, problem)) = session.wrong.get(&field.id) {
+            field.text.clone_from(text);
+            field.problem = Some(problem.clone());
+        }
+        field
+    };
+    groups
+        .into_iter()
+        .map(|(title, specs)| FieldGroup { title, fields: specs.into_iter().map(field).collect() })
+        .collect()
 }

@@ -2,8 +2,18 @@
 //!
 //! In: a place on the plan, what is drawn already and the settings. Out: one point with the word for why it is there.
 //! A corner wins over an edge, an edge over an angle, an angle over alignment, alignment over the grid; a snapped point
-//! is identical to its target to the millimetre.
+//! is identical to its target to the millimetre. One file per snapper; each gives at most one [`Snap`].
 
+mod align;
+mod angle;
+mod corner;
+mod edge;
+mod grid;
+mod targets;
+
+pub(crate) use targets::{Except, Targets};
+
+use baylap_core::geom::Pt;
 use baylap_core::plan::Mm;
 use serde::{Deserialize, Serialize};
 
@@ -80,3 +90,112 @@ impl Default for SnapSettings {
         Self { on: true, corners: true, edges: true, angles: true, in_line: true, grid: true, step: 100 }
     }
 }
+
+impl SnapSettings {
+    /// The same settings with a step from 1 mm to 100 m.
+    pub(crate) fn sound(self) -> Self {
+        Self { step: self.step.clamp(1, 100_000), ..self }
+    }
+}
+
+/// A point with its reason.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Snap {
+    /// The point.
+    pub(crate) at: Pt,
+    /// Why there.
+    pub(crate) kind: SnapKind,
+    /// A corner that the point is in line with, or the start of the line it lies on.
+    pub(crate) guide: Option<Pt>,
+}
+
+/// What a snapper is asked.
+pub(crate) struct Query<'a> {
+    /// Where the pointer is, mm.
+    pub(crate) at: [f64; 2],
+    /// How near is near, mm.
+    pub(crate) reach: f64,
+    /// What is snapped to.
+    pub(crate) settings: SnapSettings,
+    /// Corners and edges of the plan.
+    pub(crate) targets: &'a Targets,
+    /// Points set already of what is being drawn; the last is where the next side begins.
+    pub(crate) drawn: &'a [Pt],
+    /// Whether the first of them closes a ring.
+    pub(crate) closes: bool,
+    /// Direction of the base line: the datum's, else along x.
+    pub(crate) base: [i64; 2],
+    /// Whether the next side is held to the nearest right angle or 45 degrees, however far it is.
+    pub(crate) lock: bool,
+}
+
+/// The point that is meant.
+pub(crate) fn snap(q: &Query<'_>) -> Snap {
+    let closing = corner::first(q);
+    if let Some(snap) = closing {
+        return snap;
+    }
+    if q.lock
+        && let Some(ray) = angle::nearest(q, f64::INFINITY)
+    {
+        return angle::along(q, &ray);
+    }
+    if !q.settings.on {
+        return Snap { at: round(q.at), kind: SnapKind::Free, guide: None };
+    }
+    let s = q.settings;
+    let ray = if s.angles { angle::nearest(q, q.reach) } else { None };
+    let corner = if s.corners { corner::nearest(q) } else { None };
+    corner
+        .or_else(|| if s.edges { edge::nearest(q, ray.as_ref()) } else { None })
+        .or_else(|| ray.map(|ray| angle::along(q, &ray)))
+        .or_else(|| if s.in_line { align::nearest(q) } else { None })
+        .or_else(|| if s.grid { grid::nearest(q) } else { None })
+        .unwrap_or(Snap { at: round(q.at), kind: SnapKind::Free, guide: None })
+}
+
+#[allow(clippy::cast_possible_truncation)]
+pub(crate) fn round(p: [f64; 2]) -> Pt {
+    Pt::new(p[0].round() as i64, p[1].round() as i64)
+}
+
+#[allow(clippy::cast_precision_loss)]
+pub(crate) fn vector(p: Pt) -> [f64; 2] {
+    [p.x as f64, p.y as f64]
+}
+
+fn sub(a: [f64; 2], b: [f64; 2]) -> [f64; 2] {
+    [a[0] - b[0], a[1] - b[1]]
+}
+
+fn dot(a: [f64; 2], b: [f64; 2]) -> f64 {
+    a[0] * b[0] + a[1] * b[1]
+}
+
+/// `a + t * d`
+fn on(a: [f64; 2], d: [f64; 2], t: f64) -> [f64; 2] {
+    [a[0] + t * d[0], a[1] + t * d[1]]
+}
+
+fn distance(a: [f64; 2], b: [f64; 2]) -> f64 {
+    let d = sub(a, b);
+    libm::hypot(d[0], d[1])
+}
+
+/// The unit vector along (x, y); `None` of nothing.
+#[allow(clippy::cast_precision_loss)]
+pub(crate) fn unit(v: [i64; 2]) -> Option<[f64; 2]> {
+    let [x, y] = [v[0] as f64, v[1] as f64];
+    let length = libm::hypot(x, y);
+    (length > 0.0).then(|| [x / length, y / length])
+}
+
+/// A length to the nearest step.
+#[allow(clippy::cast_precision_loss)]
+fn stepped(length: f64, step: Mm) -> f64 {
+    let step = step.max(1) as f64;
+    (length / step).round() * step
+}
+
+#[cfg(test)]
+mod tests;

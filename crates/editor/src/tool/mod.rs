@@ -3,6 +3,10 @@
 //! In: places on the plan and keys. Out: changes to the plan. Each tool is a small machine of states; every state can
 //! be cancelled and then leaves the plan as it found it.
 
+pub(crate) mod draft;
+pub(crate) mod entry;
+pub(crate) mod made;
+
 use serde::{Deserialize, Serialize};
 
 /// A tool.
@@ -90,4 +94,67 @@ impl Tool {
             Tool::Ridge => "Ridge",
         }
     }
+
+    /// What it draws.
+    pub(crate) const fn form(self) -> Form {
+        match self {
+            Tool::Select | Tool::Pan => Form::Nothing,
+            Tool::Deck | Tool::OpeningRing => Form::Ring,
+            Tool::OpeningBox => Form::Box,
+            Tool::Joint | Tool::ZoneLine | Tool::LevelChange | Tool::LowLine | Tool::Ridge => Form::Line,
+            Tool::Direction | Tool::Datum => Form::Stretch,
+            Tool::Penetration | Tool::Outlet | Tool::Way | Tool::Melter | Tool::Spot => Form::Place,
+        }
+    }
+
+    /// Whether it draws anything.
+    pub const fn draws(self) -> bool {
+        !matches!(self.form(), Form::Nothing)
+    }
+
+    /// What to do next with it, when so many points are set.
+    pub(crate) const fn hint(self, points: usize) -> &'static str {
+        match (self, points) {
+            (Tool::Select, _) => "Click a thing to select it; drag its handles, or type its sizes.",
+            (Tool::Pan, _) => "Drag to move the view.",
+            (Tool::Direction, 0) => "Click in the zone, where the direction starts.",
+            (Tool::Direction, _) => "Click along the way the courses are to run.",
+            (Tool::Datum, 0) => "Click the zero of the setting-out.",
+            (Tool::Datum, _) => "Click a second point of the base line.",
+            (Tool::OpeningBox, 0) => "Click one corner of the opening.",
+            (Tool::OpeningBox, _) => "Click the opposite corner, or type width, Tab, depth, Enter.",
+            (Tool::Penetration, _) => "Click its middle; type a diameter first to change it.",
+            (Tool::Spot, _) => "Click where the level was taken; type the level first.",
+            (Tool::Outlet, _) => "Click the middle of the outlet.",
+            (Tool::Way, _) => "Click where people come on to the roof.",
+            (Tool::Melter, _) => "Click where the melter stands.",
+            (Tool::Deck | Tool::OpeningRing, 0) => "Click the first corner.",
+            (Tool::Deck | Tool::OpeningRing, 1 | 2) => {
+                "Click the next corner, or point the way and type the length of the side."
+            }
+            (Tool::Deck | Tool::OpeningRing, _) => {
+                "Click the next corner or type its length; click the first corner or press Enter to close."
+            }
+            (_, 0) => "Click where the line begins.",
+            (_, 1) => "Click the next point, or point the way and type the length.",
+            (_, _) => "Click the next point; press Enter or double click to end the line.",
+        }
+    }
+}
+
+/// What a tool draws.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Form {
+    /// Nothing.
+    Nothing,
+    /// A closed ring of three corners or more.
+    Ring,
+    /// A line of two points or more.
+    Line,
+    /// Two points exactly.
+    Stretch,
+    /// A rectangle by two opposite corners.
+    Box,
+    /// One place.
+    Place,
 }
