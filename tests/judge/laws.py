@@ -376,7 +376,7 @@ def clear(case):
                 continue
             got = laid.distance(edges)
             case.note(3, wanted - got)
-            if got < wanted - 1.0:
+            if got < wanted - BAND:
                 where = shapely.get_coordinates(shapely.shortest_line(laid, edges))[0]
                 broken.append(Broken(3, f"laid {got:.2f} mm from an {name}, not {wanted}", wanted - got, tuple(map(round, where))))
     has_upstand = not own.upstands.is_empty

@@ -157,7 +157,10 @@ def mapped(plan, move, turn=lambda mdeg: mdeg, flip=False):
     for thing in plan["joints"] + plan["zone_lines"]:
         thing["points"] = [point(p) for p in thing["points"]]
     for zone in plan["zones"]:
-        if "angle" in zone.get("direction", {}):
+        direction = zone.get("direction", "longest_wall")
+        if "along" in direction:
+            direction["along"] = {end: point(p) for end, p in direction["along"].items()}
+        if "angle" in direction:
             zone["direction"]["angle"]["mdeg"] = turn(zone["direction"]["angle"]["mdeg"]) % 360_000
         if flip:
             zone["start"] = {"left": "right", "right": "left"}.get(zone.get("start"), zone.get("start", "best"))
@@ -165,9 +168,14 @@ def mapped(plan, move, turn=lambda mdeg: mdeg, flip=False):
 
 
 def rotated(plan, degrees):
-    """The plan turned about the origin, snapped to whole mm again."""
+    """The plan turned about its first corner, snapped to whole mm again."""
     c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
-    return mapped(plan, lambda x, y: (x * c - y * s, x * s + y * c), lambda mdeg: mdeg + round(degrees * 1000))
+    ox, oy = plan["decks"][0]["ring"][0]["at"]
+
+    def move(x, y):
+        return ox + (x - ox) * c - (y - oy) * s, oy + (x - ox) * s + (y - oy) * c
+
+    return mapped(plan, move, lambda mdeg: mdeg + round(degrees * 1000))
 
 
 def mirrored(plan):

@@ -32,7 +32,9 @@ def plan_of(case):
         longest_piece=length,
         clear=0,
         edge_gap=0,
+        foot=500,
         narrow_course="leave",
+        bay_area=None,
     )
     draw.deck((0, 0), (x, 0), (x, y), (0, y), edge=plans.FREE)
     return draw.angle(x // 2, y // 2, 0, "right").plan

@@ -4,6 +4,8 @@ Moving by whole mm, reversing and renumbering change no coordinate, so the total
 snaps every corner to whole mm again, and so may change lengths by that much.
 """
 
+import math
+
 import pytest
 
 import family
@@ -26,17 +28,25 @@ SNAPPED = {
     "mirrored": plans.mirrored,
     "with points on edges": plans.with_points,
 }
-#: Totals that a person orders by, with the relative difference that snapping may make.
-SHARES = {"deck_area": 1e-4, "field_area": 1e-4, "cut_length": 2e-3}
+#: How far snapping moves a deck's edge on average, at most, mm.
+SNAP = 0.5
+#: Change of the cut length that snapping may make, as a share: every piece may end 1 mm further on.
+LENGTH_SHARE = 2e-3
 
 
-def differences(name, before, after, exact):
+def edge_length(plan):
+    """Length of every edge drawn, mm."""
+    rings = [[c["at"] for c in thing["ring"]] for thing in plan["decks"] + plan["openings"]]
+    return sum(math.dist(a, b) for ring in rings for a, b in zip(ring, ring[1:] + ring[:1]))
+
+
+def differences(name, plan, before, after, exact):
     """What differs in the totals of two layouts."""
     if exact:
         return [f"{name}: {k} {before[k]}, then {after[k]}" for k in before if before[k] != after[k]]
-    found = [
-        f"{name}: {k} {before[k]}, then {after[k]}" for k, share in SHARES.items() if abs(after[k] - before[k]) > share * before[k] + 1000
-    ]
+    area = SNAP * edge_length(plan)
+    allowed = {"deck_area": area, "field_area": area, "cut_length": LENGTH_SHARE * before["cut_length"]}
+    found = [f"{name}: {k} {before[k]}, then {after[k]}" for k, most in allowed.items() if abs(after[k] - before[k]) > most]
     if before["pieces"] != after["pieces"]:
         found.append(f"{name}: {before['pieces']} pieces, then {after['pieces']}")
     if abs(before["rolls"] - after["rolls"]) > 1:
@@ -56,7 +66,7 @@ def same(family_name, named):
         for name in named:
             before, after = answers[name].layout, answers[f"{name}, {change}"].layout
             assert before and after, f"{name}, {change}: {answers[f'{name}, {change}'].said}"
-            here += differences(f"{name}, {change}", before["totals"], after["totals"], change in EXACT)
+            here += differences(f"{name}, {change}", named[name], before["totals"], after["totals"], change in EXACT)
         family.REPORT.append(f"{family_name}, {change}: {len(named)} plans, {len({h.split(':')[0] for h in here})} differ")
         found += here
     return found
