@@ -310,7 +310,8 @@ fn has_things(s: &Session) -> bool {
 }
 
 fn has_parts(s: &Session) -> bool {
-    s.selection().and_then(Selection::id).is_some()
+    let thing = s.selection().and_then(Selection::id).and_then(|id| thing::find(s.plan(), id));
+    thing.is_some_and(|t| t.edge_count() > 0)
 }
 
 fn on_part(s: &Session) -> bool {

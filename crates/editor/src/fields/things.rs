@@ -66,7 +66,7 @@ pub(super) fn groups(session: &Session, what: Selection) -> Vec<Group> {
             specs.insert(usize::from(!specs.is_empty()), fixed_end(session));
             all.push((format!("Side {}", u64::from(edge) + 1), specs));
         }
-        Selection::Corner { corner, .. } => {
+        Selection::Corner { corner, .. } if thing.edge_count() > 0 => {
             all.push((format!("Corner {}", u64::from(corner) + 1), corner_place(&thing, corner)));
         }
         _ => {}

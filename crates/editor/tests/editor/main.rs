@@ -1,0 +1,13 @@
+//! The editor as somebody at the screen uses it: every test goes through messages, as the shell does.
+//!
+//! `hands` gives the verbs (click, drag, type) and sweeps what must always hold after every single message.
+
+mod draw;
+mod fields;
+mod hands;
+mod history;
+mod keys;
+mod layouts;
+mod moves;
+mod random;
+mod touch;
