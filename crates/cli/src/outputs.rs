@@ -29,7 +29,10 @@ pub(crate) fn write(folder: &Path, plan: &Plan, layout: &Layout, paper: Option<P
         Paper::A4 => baylap_sheets::Paper::A4,
         Paper::A3 => baylap_sheets::Paper::A3,
     };
-    put(&folder.join("setting-out.pdf"), &baylap_sheets::setting_out_pdf(plan, layout, paper))?;
+    put(
+        &folder.join("setting-out.pdf"),
+        &baylap_sheets::setting_out_pdf(plan, layout, &baylap_sheets::SheetOptions { paper }),
+    )?;
     put(&folder.join("cut-list.csv"), baylap_sheets::cut_list_csv(layout).as_bytes())
 }
 

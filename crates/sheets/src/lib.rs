@@ -1,16 +1,43 @@
 //! baylap's sheets: drawings and files from a plan and its layout.
 //!
 //! In: a [`baylap_core::Plan`] and the [`baylap_core::Layout`] the engine made of it. Out: a display list that the
-//! screen paints, a setting-out sheet as PDF, drawings as SVG, lists as CSV. Pure functions: no files, no clock, the
-//! same bytes on every machine. It lays nothing itself and knows nothing of the screen.
+//! screen paints ([`deck_scene`]), a setting-out sheet as PDF ([`setting_out_pdf`]), drawings as SVG
+//! ([`scene_svg`]), lists as CSV ([`cut_list_csv`]). Pure functions: no files, no clock, the same bytes on every
+//! machine. It lays nothing itself and knows nothing of the screen.
 
+pub mod caution;
 pub mod clip;
+pub mod csv_lists;
+pub mod dimension;
 pub mod draw;
+pub mod figures;
+pub mod label;
+pub mod list;
+pub mod list_sheets;
 pub mod look;
+pub mod measure;
+pub mod page;
+pub mod pdf;
 pub mod place;
+pub mod plan_sheets;
+pub mod reference;
 pub mod scene;
+pub mod set;
 pub mod sign;
+pub mod style;
+pub mod svg;
+pub mod table;
+pub mod text;
+pub mod title;
+pub mod view;
 
+pub use csv_lists::{cut_list_csv, piece_table_csv};
 pub use draw::{SceneOptions, deck_scene};
 pub use look::{bay_hatch, bay_tint};
 pub use scene::{Role, Scene};
+pub use set::{SheetOptions, setting_out_pages, setting_out_pdf};
+pub use style::Paper;
+pub use svg::scene_svg;
+
+/// Name and version of the program, as the sheets print it.
+pub const PROGRAM: &str = concat!("baylap ", env!("CARGO_PKG_VERSION"));

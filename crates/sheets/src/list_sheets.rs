@@ -1,0 +1,353 @@
+//! The sheets of lists: details first, quantities, bays and zones, pieces, cuts by roll, findings, cautions, sign-off.
+//!
+//! In: plan, layout, paper. Out: pages without border or title block. Every piece, bay, roll and finding appears;
+//! measured and ordered quantities stand apart and are never added up.
+
+use crate::caution;
+use crate::figures::{degrees, mm, square_metres};
+use crate::list::Flow;
+use crate::page::{Align, At, Frame, Page};
+use crate::reference::{References, sentence};
+use crate::scene::{Dash, Height, Role, Sign, Symbol, Width};
+use crate::style::Paper;
+use crate::table;
+use crate::text;
+use crate::view::put_sign;
+use baylap_core::Plan;
+use baylap_core::geom::Pt;
+use baylap_core::layout::{Layout, Roll};
+use baylap_core::plan::Mm;
+use std::collections::BTreeMap;
+
+/// Least height of a row of a table at A4, mm.
+const ROW: f64 = 5.8;
+
+/// What is done first, and all quantities.
+pub fn detail_pages(plan: &Plan, layout: &Layout, paper: Paper) -> Vec<Page> {
+    let mut flow = Flow::new(paper, "Details and quantities");
+    flow.head("To be done before the main deck", 30.0);
+    flow.table(&table::quantity_grid(&table::detail_rows(layout)), ROW);
+    flow.head("Measured quantities (for payment)", 30.0);
+    flow.table(&table::quantity_grid(&table::measured_rows(layout)), ROW);
+    flow.head("Ordered quantities (laps, cuts, whole rolls, blocks and tins)", 30.0);
+    flow.paragraph("Measured and ordered figures answer different questions: do not add one to the other.");
+    flow.table(&table::quantity_grid(&table::ordered_rows(plan, layout)), ROW);
+    if !plan.job.notes.trim().is_empty() {
+        flow.head("Notes of the job", 15.0);
+        flow.paragraph(&plan.job.notes);
+    }
+    flow.pages
+}
+
+/// Zones with what they are measured from, and bays in pouring order.
+pub fn bay_pages(plan: &Plan, layout: &Layout, paper: Paper) -> Vec<Page> {
+    let references = References::new(plan, layout);
+    let mut flow = Flow::new(paper, "Zones and bays");
+    flow.head("Zones", 20.0);
+    for zone in &layout.zones {
+        flow.paragraph(&sentence(plan, zone, references.of(zone.number)));
+        let courses = zone.courses.len();
+        flow.paragraph(&format!(
+            "Zone {}: {courses} courses, laying direction {}.",
+            zone.number,
+            degrees(zone.direction_mdeg)
+        ));
+    }
+    flow.head("Bays, in the order they are poured", 25.0);
+    flow.table(&table::bay_grid(&table::bay_rows(layout)), ROW);
+    flow.pages
+}
+
+/// The piece table.
+pub fn piece_pages(plan: &Plan, layout: &Layout, paper: Paper) -> Vec<Page> {
+    let references = References::new(plan, layout);
+    let mut flow = Flow::new(paper, "Piece table");
+    flow.table(&table::piece_grid(&table::piece_rows(layout, &references)), ROW);
+    flow.paragraph(
+        "Offset: running offset of the first edge. Start, stop: running chainages of the ends. Cut length x width is what \
+         is cut from the roll; what lies round the edge of the field is trimmed in place. End laps: at start / at stop. \
+         Side laps: with the course before / after.",
+    );
+    flow.pages
+}
+
+/// The cut list: each roll drawn as a bar with its cuts.
+pub fn cut_pages(plan: &Plan, layout: &Layout, paper: Paper) -> Vec<Page> {
+    let mut flow = Flow::new(paper, "Cut list by roll");
+    let lengths: BTreeMap<u32, Mm> = layout.pieces.iter().map(|p| (p.number, p.length)).collect();
+    let longest = layout.rolls.iter().map(|r| r.length).max().unwrap_or(1).max(1);
+    flow.paragraph(
+        "Each bar is one roll, free end on the left. Above it: piece numbers. Below it: where each cut ends, measured from \
+         the free end.",
+    );
+    for roll in &layout.rolls {
+        bar(&mut flow, plan, roll, &lengths, longest);
+    }
+    flow.pages
+}
+
+fn bar(flow: &mut Flow, plan: &Plan, roll: &Roll, lengths: &BTreeMap<u32, Mm>, longest: Mm) {
+    let frame = flow.frame();
+    let top = flow.take(21.0);
+    let page = flow.page();
+    let step = page.paper.step();
+    let name = plan.products.rolls.get(roll.kind as usize).map_or("", |kind| kind.name.as_str());
+    let name = if name.is_empty() { String::new() } else { format!(" {name}") };
+    let rest = if roll.kept { "keep the rest:" } else { "scrap:" };
+    let head = format!("Roll {}{name}: {} x {}, {rest} {}", roll.number, roll.width, roll.length, roll.rest);
+    page.bold(Height::Small, Align::Left, [frame.lo[0], top - 4.0 * step], &head);
+    #[allow(clippy::cast_precision_loss)]
+    let x = |along: Mm| frame.lo[0] + along as f64 / longest as f64 * frame.width();
+    let (lo, hi) = (top - 15.2 * step, top - 10.0 * step);
+    let outline = Frame { lo: [x(0), lo], hi: [x(roll.length), hi] };
+    let mut labels = Row { last: f64::MIN };
+    let mut figures = Row { last: f64::MIN };
+    let mut at = 0;
+    for number in &roll.pieces {
+        let length = lengths.get(number).copied().unwrap_or(0);
+        let end = at + length;
+        page.line(Width::Medium, &[[x(end), lo], [x(end), hi]]);
+        labels.put(page, f64::midpoint(x(at), x(end)), hi + 1.4 * step, &number.to_string(), true);
+        figures.put(page, x(end), lo - 4.0 * step, &mm(end), false);
+        at = end + roll_kerf(plan);
+    }
+    let rest = Frame { lo: [x(roll.length - roll.rest), lo], hi: outline.hi };
+    if !roll.kept && roll.rest > 0 {
+        page.lines(Width::Hatch, Dash::Solid, slanted(&rest, 2.2 * step), false);
+    }
+    page.frame(Width::Bold, &outline);
+}
+
+fn roll_kerf(plan: &Plan) -> Mm {
+    plan.products.kerf.max(0)
+}
+
+/// Texts on one line, left to right: one that would touch the last is left out.
+struct Row {
+    last: f64,
+}
+
+impl Row {
+    fn put(&mut self, page: &mut Page, x: f64, y: f64, words: &str, bold: bool) {
+        let height = page.paper.height(Height::Small);
+        let half = text::width(words, height, bold) / 2.0;
+        if x - half < self.last + 1.0 {
+            return;
+        }
+        self.last = x + half;
+        if bold {
+            page.bold(Height::Small, Align::Middle, [x, y], words);
+        } else {
+            page.text(Height::Small, Align::Middle, [x, y], words);
+        }
+    }
+}
+
+fn slanted(frame: &Frame, gap: f64) -> Vec<Vec<At>> {
+    let tall = frame.height();
+    let mut lines = Vec::new();
+    let mut start = frame.lo[0] - tall + gap;
+    while start < frame.hi[0] {
+        let (from, to) = (start.max(frame.lo[0]), (start + tall).min(frame.hi[0]));
+        if to > from {
+            lines.push(vec![[from, frame.lo[1] + from - start], [to, frame.lo[1] + to - start]]);
+        }
+        start += gap;
+    }
+    lines
+}
+
+/// Findings, errors first.
+pub fn finding_pages(layout: &Layout, paper: Paper) -> Vec<Page> {
+    let mut flow = Flow::new(paper, "Findings");
+    if layout.findings.is_empty() {
+        flow.paragraph("The program found nothing to say about this plan. That is not an approval.");
+    } else {
+        flow.table(&table::finding_grid(layout), ROW);
+    }
+    flow.pages
+}
+
+/// Key to lines and signs, and all cautions.
+pub fn caution_pages(paper: Paper) -> Vec<Page> {
+    let mut flow = Flow::new(paper, "Cautions and key");
+    key(&mut flow);
+    for (head, sentences) in caution::ALL {
+        flow.head(head, 12.0);
+        for sentence in sentences {
+            flow.paragraph(sentence);
+        }
+    }
+    flow.pages
+}
+
+/// Lines and signs as the plan draws them.
+fn key(flow: &mut Flow) {
+    const LINES: [(Role, &str); 12] = [
+        (Role::Upstand, "Edge with upstand"),
+        (Role::FreeEdge, "Free edge"),
+        (Role::BayEdge, "Bay edge"),
+        (Role::Joint, "Movement joint"),
+        (Role::ZoneLine, "Zone line"),
+        (Role::LevelChange, "Change of level"),
+        (Role::CourseLine, "Course, piece"),
+        (Role::SideLap, "Side lap"),
+        (Role::EndLap, "End lap"),
+        (Role::Collar, "Collar, clear zone"),
+        (Role::LowLine, "Ridge, low line"),
+        (Role::Void, "Opening"),
+    ];
+    const SIGNS: [(Sign, &str); 12] = [
+        (Sign::Zero, "Zero of datum or zone"),
+        (Sign::Gravity, "Outlet"),
+        (Sign::Overflow, "Overflow"),
+        (Sign::Chute, "Chute"),
+        (Sign::Siphonic, "Siphonic outlet"),
+        (Sign::Way, "Way on and off"),
+        (Sign::Melter, "Melter"),
+        (Sign::Fall, "Water runs this way"),
+        (Sign::Spot, "Level"),
+        (Sign::Error, "Finding: error"),
+        (Sign::Warning, "Finding: warning"),
+        (Sign::Note, "Finding: note"),
+    ];
+    flow.head("Key to lines and signs", 34.0);
+    let columns = 4;
+    for row in 0..3 {
+        let (x, top, width) = key_row(flow, columns);
+        for column in 0..columns {
+            let (role, words) = LINES[row * columns + column];
+            let left = x + f64::from(u32::try_from(column).unwrap_or(0)) * width;
+            key_line(flow.page(), role, [left, top], words);
+        }
+    }
+    for row in 0..3 {
+        let (x, top, width) = key_row(flow, columns);
+        for column in 0..columns {
+            let (sign, words) = SIGNS[row * columns + column];
+            let left = x + f64::from(u32::try_from(column).unwrap_or(0)) * width;
+            key_sign(flow.page(), sign, [left, top], words);
+        }
+    }
+    flow.take(3.0);
+}
+
+fn key_row(flow: &mut Flow, columns: usize) -> (f64, f64, f64) {
+    let top = flow.take(8.0);
+    let frame = flow.frame();
+    (frame.lo[0], top, frame.width() / f64::from(u32::try_from(columns).unwrap_or(1)))
+}
+
+fn key_line(page: &mut Page, role: Role, [x, top]: At, words: &str) {
+    let step = page.paper.step();
+    let (y, end) = (top - 3.5 * step, x + 18.0 * step);
+    let pen = role.pen();
+    let band = Frame { lo: [x, y - 0.8 * step], hi: [end, y + 0.8 * step] };
+    match role {
+        Role::Upstand => {
+            page.line(Width::Heavy, &[[x, y], [end, y]]);
+            page.line(Width::Thin, &[[x, y + 1.4 * step], [end, y + 1.4 * step]]);
+        }
+        Role::SideLap => {
+            page.lines(Width::Hatch, Dash::Solid, slanted(&band, 1.5 * step), false);
+            page.frame(Width::Thin, &band);
+        }
+        Role::EndLap => {
+            for shift in [-0.5, 0.5] {
+                let middle = x + (9.0 + shift) * step;
+                page.line(
+                    Width::Medium,
+                    &[[middle - 0.6 * step, y - 1.2 * step], [middle + 0.6 * step, y + 1.2 * step]],
+                );
+            }
+        }
+        Role::Void => {
+            let hole = Frame { lo: [x + 4.0 * step, y - 2.2 * step], hi: [x + 14.0 * step, y + 2.2 * step] };
+            let [a, b, c, d] = hole.corners();
+            page.frame(Width::Heavy, &hole);
+            page.lines(Width::Thin, Dash::Solid, vec![vec![a, c], vec![b, d]], false);
+        }
+        _ => page.lines(pen.width, pen.dash, vec![vec![[x, y], [end, y]]], false),
+    }
+    page.text(Height::Small, Align::Left, [end + 2.5 * step, y - 1.2 * step], words);
+}
+
+fn key_sign(page: &mut Page, sign: Sign, [x, top]: At, words: &str) {
+    let step = page.paper.step();
+    let y = top - 3.5 * step;
+    let symbol = Symbol { role: Role::Finding, about: None, sign, at: Pt::new(0, 0), turn_mdeg: 0 };
+    put_sign(page, &symbol, [x + 9.0 * step, y]);
+    page.text(Height::Small, Align::Left, [x + 20.5 * step, y - 1.2 * step], words);
+}
+
+/// A line for each bay to be filled in by hand.
+pub fn sign_off_pages(layout: &Layout, paper: Paper) -> Vec<Page> {
+    let mut flow = Flow::new(paper, "Sign-off by bay");
+    flow.paragraph(
+        "Bond test: each morning on the first bay of the day, and wherever the deck changes (common practice, no published \
+         source). Thickness: at least as many readings as given, spread out and away from laps (one in 10 m² is published for \
+         fluid-applied decks in general; the maker's data sheet goes first).",
+    );
+    let columns = columns(&flow);
+    sign_off_heads(&mut flow, &columns);
+    for row in table::bay_rows(layout) {
+        if !flow.has(10.0) {
+            let page = flow.pages.len();
+            let top = flow.take(10.0);
+            debug_assert!(flow.pages.len() > page && top > 0.0);
+            sign_off_heads(&mut flow, &columns);
+        }
+        let top = flow.take(10.0);
+        let step = flow.page().paper.step();
+        let cells = [
+            row.bay.to_string(),
+            square_metres(row.area),
+            String::new(),
+            format!("{} or more:", row.readings),
+        ];
+        sign_off_row(flow.page(), &columns, top, 10.0 * step, &cells);
+    }
+    flow.pages
+}
+
+const SIGN_OFF: [(&str, f64); 8] = [
+    ("Bay", 0.06),
+    ("Area m²", 0.09),
+    ("Bond test", 0.10),
+    ("Thickness readings", 0.30),
+    ("Reinforced", 0.10),
+    ("Covered", 0.10),
+    ("Date, time", 0.12),
+    ("Name", 0.13),
+];
+
+fn columns(flow: &Flow) -> Vec<(f64, f64)> {
+    let frame = flow.frame();
+    let mut x = frame.lo[0];
+    SIGN_OFF
+        .iter()
+        .map(|(_, share)| {
+            let from = x;
+            x += share * frame.width();
+            (from, x)
+        })
+        .collect()
+}
+
+fn sign_off_heads(flow: &mut Flow, columns: &[(f64, f64)]) {
+    let top = flow.take(6.4);
+    let step = flow.page().paper.step();
+    for ((name, _), (from, _)) in SIGN_OFF.iter().zip(columns) {
+        flow.page().bold(Height::Small, Align::Left, [from + step, top - 4.2 * step], name);
+    }
+}
+
+fn sign_off_row(page: &mut Page, columns: &[(f64, f64)], top: f64, tall: f64, cells: &[String]) {
+    let step = page.paper.step();
+    for (i, (from, to)) in columns.iter().enumerate() {
+        page.frame(Width::Thin, &Frame { lo: [*from, top - tall], hi: [*to, top] });
+        if let Some(words) = cells.get(i) {
+            page.text(Height::Small, Align::Left, [from + step, top - tall / 2.0 - 1.2 * step], words);
+        }
+    }
+}

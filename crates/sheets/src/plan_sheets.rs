@@ -1,0 +1,405 @@
+//! The plan of the roof: an overview, and details at a larger scale when the overview is too small to set out from.
+//!
+//! In: plan, layout, paper. Out: pages without border or title block. The scale is the largest standard one at which
+//! the whole roof fits one page; nothing is ever shrunk to fit. Details are windows in rows from the top left, with
+//! match lines and a key plan; windows with no deck are left out.
+
+use crate::caution;
+use crate::dimension::{Window, cropped, dimension};
+use crate::draw::{SceneOptions, deck_scene};
+use crate::figures::square_metres;
+use crate::page::{Align, At, Frame, Page};
+use crate::reference::{References, sentence};
+use crate::scene::{Dash, Height, Scene, Width};
+use crate::style::{Paper, SCALES};
+use crate::table::{BayRow, bay_rows};
+use crate::text;
+use crate::title::{bars, column, drawing, north};
+use crate::view::{View, paint};
+use baylap_core::Plan;
+use baylap_core::geom::{Pt, ring};
+use baylap_core::layout::Layout;
+
+/// Room kept free for running offsets on the left of and below the roof, mm at A4.
+const ROOM_FOR_OFFSETS: f64 = 24.0;
+
+/// Room kept free on the other sides, mm at A4.
+const ROOM_ROUND: f64 = 9.0;
+
+/// An overview smaller than this gets detail sheets.
+const OVERVIEW_TO: i64 = 200;
+
+/// No more detail sheets than this: a larger job gets smaller details.
+const MOST_DETAILS: usize = 60;
+
+/// The pages of the plan: the overview first. `first` is the number of the overview's sheet.
+pub fn plan_pages(plan: &Plan, layout: &Layout, paper: Paper, first: usize) -> Vec<Page> {
+    let job = Job { plan, layout, paper, references: References::new(plan, layout) };
+    let overview = job.overview_view();
+    let mut pages = vec![job.overview(&overview)];
+    if overview.scale > OVERVIEW_TO {
+        let tiling = job.tiling();
+        for index in 0..tiling.tiles.len() {
+            pages.push(job.detail(&tiling, index, first + 1));
+        }
+    }
+    pages
+}
+
+/// The scale of the overview of a roof on a paper.
+pub fn overview_scale(plan: &Plan, layout: &Layout, paper: Paper) -> i64 {
+    let references = References::new(plan, layout);
+    Job { plan, layout, paper, references }.overview_view().scale
+}
+
+struct Job<'a> {
+    plan: &'a Plan,
+    layout: &'a Layout,
+    paper: Paper,
+    references: References,
+}
+
+/// Windows of one size over the roof.
+struct Tiling {
+    scale: i64,
+    tiles: Vec<Tile>,
+}
+
+/// One window.
+struct Tile {
+    column: i64,
+    row: i64,
+    middle: [f64; 2],
+    window: Window,
+}
+
+impl Job<'_> {
+    fn overview_view(&self) -> View {
+        let step = self.paper.step();
+        let frame = drawing(self.paper);
+        let (lo, hi) = self.bounds();
+        let room = [
+            frame.width() - (ROOM_FOR_OFFSETS + ROOM_ROUND) * step,
+            frame.height() - (ROOM_FOR_OFFSETS + ROOM_ROUND) * step,
+        ];
+        let fits =
+            |scale: &i64| length(hi.x - lo.x, *scale) <= room[0] && length(hi.y - lo.y, *scale) <= room[1];
+        let scale = SCALES.into_iter().find(fits).unwrap_or(SCALES[SCALES.len() - 1]);
+        // The roof stands in the middle of what the offsets leave free.
+        #[allow(clippy::cast_precision_loss)]
+        let shift = (ROOM_FOR_OFFSETS - ROOM_ROUND) / 2.0 * step * scale as f64;
+        let middle = middle_of(lo, hi).map(|m| m - shift);
+        View { frame, middle, scale }
+    }
+
+    /// Bounds of everything that must be on the overview.
+    fn bounds(&self) -> Window {
+        let plan = self.plan;
+        let rings = plan.decks.iter().flat_map(|d| d.ring.iter().map(|c| c.at));
+        let places = plan.ways.iter().map(|w| w.at).chain(plan.melters.iter().map(|m| m.at));
+        let datum = plan.datum.iter().flat_map(|d| [d.zero, d.along]);
+        let all: Vec<Pt> = rings.chain(places).chain(datum).collect();
+        ring::bounds(&all).unwrap_or((Pt::new(0, 0), Pt::new(1000, 1000)))
+    }
+
+    fn overview(&self, view: &View) -> Page {
+        let mut page = Page::new(self.paper, "Setting-out plan");
+        page.scale = Some(view.scale);
+        paint(&mut page, &self.scene(view), view);
+        bars(&mut page, view.scale);
+        self.overview_column(&mut page, view.scale);
+        page
+    }
+
+    fn scene(&self, view: &View) -> Scene {
+        // The paper's own step makes hatches and ticks wider apart on A3.
+        let made_for = view.scale * self.paper.step_per_cent() / 100;
+        let options =
+            SceneOptions { scale: made_for, hatch: true, tint: false, pieces: true, findings: true };
+        let mut scene = deck_scene(self.plan, self.layout, options);
+        let both = (self.plan, self.layout);
+        dimension(&mut scene, both, &self.references, options, view.scale, view.window());
+        scene
+    }
+
+    fn overview_column(&self, page: &mut Page, scale: i64) {
+        let mut side = Side::new(page, self.paper);
+        north(side.page, side.north_at(), self.plan.job.north_mdeg);
+        side.y -= 26.0 * self.paper.step();
+        side.head("Cautions");
+        for caution in caution::SHORT {
+            side.words(caution);
+        }
+        side.rule();
+        side.head("Measured from");
+        for zone in self.layout.zones.iter().take(3) {
+            side.words(&sentence(self.plan, zone, self.references.of(zone.number)));
+        }
+        if self.layout.zones.len() > 3 {
+            side.words("Further zones: see the sheet of bays and zones.");
+        }
+        if self.layout.zones.is_empty() {
+            side.words("Nothing is laid yet.");
+        }
+        side.rule();
+        if scale > OVERVIEW_TO {
+            side.words("Set out from the detail sheets; this one shows where they lie.");
+        }
+        side.words("Offsets run to the first edge of each course and to the second edge of the last.");
+    }
+
+    fn tiling(&self) -> Tiling {
+        let scales = [100, 200, 250, 500];
+        let tiled = scales.into_iter().map(|scale| self.tiles(scale));
+        let mut last = Tiling { scale: 500, tiles: Vec::new() };
+        for tiling in tiled {
+            let few = tiling.tiles.len() <= MOST_DETAILS;
+            last = tiling;
+            if few {
+                break;
+            }
+        }
+        last.tiles.truncate(MOST_DETAILS);
+        last
+    }
+
+    #[allow(clippy::cast_precision_loss)]
+    fn tiles(&self, scale: i64) -> Tiling {
+        let frame = self.detail_frame();
+        let [width, height] = [frame.width(), frame.height()].map(|side| crate::clip::whole(side) * scale);
+        let (lo, hi) = self.deck_bounds();
+        let columns = (hi.x - lo.x).div_euclid(width) + 1;
+        let rows = (hi.y - lo.y).div_euclid(height) + 1;
+        let mut tiling = Tiling { scale, tiles: Vec::new() };
+        if columns.saturating_mul(rows) > 40_000 {
+            return tiling;
+        }
+        // The windows together are centred on the roof.
+        let left = lo.x - (columns * width - (hi.x - lo.x)) / 2;
+        let top = hi.y + (rows * height - (hi.y - lo.y)) / 2;
+        for row in 0..rows {
+            for column in 0..columns {
+                let corner = Pt::new(left + column * width, top - (row + 1) * height);
+                let window = (corner, Pt::new(corner.x + width, corner.y + height));
+                if self.has_deck(window) {
+                    let middle = middle_of(window.0, window.1);
+                    tiling.tiles.push(Tile { column, row, middle, window });
+                }
+            }
+        }
+        tiling
+    }
+
+    fn deck_bounds(&self) -> Window {
+        let all: Vec<Pt> = self.plan.decks.iter().flat_map(|d| d.ring.iter().map(|c| c.at)).collect();
+        ring::bounds(&all).unwrap_or((Pt::new(0, 0), Pt::new(1000, 1000)))
+    }
+
+    fn has_deck(&self, window: Window) -> bool {
+        self.plan.decks.iter().any(|deck| {
+            let points: Vec<Pt> = deck.ring.iter().map(|c| c.at).collect();
+            let seen = cropped(&points, window);
+            ring::doubled_area(&seen) != 0
+        })
+    }
+
+    /// Frame of a detail: a strip round it stays free for match lines.
+    fn detail_frame(&self) -> Frame {
+        drawing(self.paper).inset(6.0 * self.paper.step())
+    }
+
+    fn detail(&self, tiling: &Tiling, index: usize, first: usize) -> Page {
+        let tile = &tiling.tiles[index];
+        let count = tiling.tiles.len();
+        let mut page = Page::new(self.paper, format!("Setting-out detail {} of {count}", index + 1));
+        page.scale = Some(tiling.scale);
+        let view = View { frame: self.detail_frame(), middle: tile.middle, scale: tiling.scale };
+        paint(&mut page, &self.scene(&view), &view);
+        self.match_lines(&mut page, tiling, tile, first);
+        bars(&mut page, tiling.scale);
+        self.detail_column(&mut page, tiling, index);
+        page
+    }
+
+    fn match_lines(&self, page: &mut Page, tiling: &Tiling, tile: &Tile, first: usize) {
+        let frame = self.detail_frame();
+        let step = self.paper.step();
+        let [a, b, c, d] = frame.corners();
+        let sheet = |column: i64, row: i64| {
+            tiling.tiles.iter().position(|t| (t.column, t.row) == (column, row)).map(|i| first + i)
+        };
+        let low = 4.3 * step;
+        let middle = [f64::midpoint(a[0], b[0]), f64::midpoint(a[1], c[1])];
+        let sides: [([At; 2], Option<usize>, At, i32); 4] = [
+            ([a, b], sheet(tile.column, tile.row + 1), [middle[0], a[1] - low], 0),
+            ([c, d], sheet(tile.column, tile.row - 1), [middle[0], c[1] + low - 2.5 * step], 0),
+            ([b, c], sheet(tile.column + 1, tile.row), [b[0] + low, middle[1]], 90_000),
+            ([d, a], sheet(tile.column - 1, tile.row), [a[0] - low + 2.5 * step, middle[1]], 90_000),
+        ];
+        for (line, neighbour, at, turn) in sides {
+            let Some(number) = neighbour else { continue };
+            page.lines(Width::Heavy, Dash::Chain, vec![line.to_vec()], false);
+            turned(page, at, turn, &format!("Match line: sheet {number}"));
+        }
+    }
+
+    fn detail_column(&self, page: &mut Page, tiling: &Tiling, index: usize) {
+        let tile = &tiling.tiles[index];
+        let mut side = Side::new(page, self.paper);
+        north(side.page, side.north_at(), self.plan.job.north_mdeg);
+        side.y -= 26.0 * self.paper.step();
+        side.head("Key plan (no scale)");
+        self.key_plan(&mut side, tiling, index);
+        side.rule();
+        side.head("Bays seen here");
+        let bays: Vec<BayRow> = bay_rows(self.layout);
+        for (row, bay) in bays.iter().zip(&self.layout.bays) {
+            let seen = bay.area.iter().flatten().any(|r| ring::doubled_area(&cropped(r, tile.window)) != 0);
+            if seen && !side.words(&bay_words(row)) {
+                break;
+            }
+        }
+        if self.plan.datum.is_some() {
+            side.words("Offsets and chainages: see the plan for what they run from.");
+        }
+    }
+
+    fn key_plan(&self, side: &mut Side, tiling: &Tiling, index: usize) {
+        let step = self.paper.step();
+        let (lo, hi) = self.deck_bounds();
+        let frame = side.cut(40.0 * step);
+        #[allow(clippy::cast_precision_loss)]
+        let scale =
+            ((hi.x - lo.x) as f64 / frame.width()).max((hi.y - lo.y) as f64 / frame.height()).max(1.0);
+        let middle = middle_of(lo, hi);
+        let centre = middle_of_frame(&frame);
+        #[allow(clippy::cast_precision_loss)]
+        let at = |p: Pt| {
+            [centre[0] + (p.x as f64 - middle[0]) / scale, centre[1] + (p.y as f64 - middle[1]) / scale]
+        };
+        let inside = |p: At| [p[0].clamp(frame.lo[0], frame.hi[0]), p[1].clamp(frame.lo[1], frame.hi[1])];
+        for deck in &self.plan.decks {
+            let line: Vec<At> = deck.ring.iter().map(|c| at(c.at)).collect();
+            side.page.lines(Width::Medium, Dash::Solid, vec![line], true);
+        }
+        for (i, tile) in tiling.tiles.iter().enumerate() {
+            let (a, b) = (inside(at(tile.window.0)), inside(at(tile.window.1)));
+            let cell = Frame { lo: a, hi: b };
+            side.page.frame(Width::Hatch, &cell);
+            if i == index {
+                let ticks = hatched(&cell, 2.0 * step);
+                side.page.lines(Width::Hatch, Dash::Solid, ticks, false);
+                side.page.frame(Width::Bold, &cell);
+            }
+        }
+    }
+}
+
+/// One line about a bay.
+fn bay_words(row: &BayRow) -> String {
+    let area = square_metres(row.area);
+    match (row.sides, row.diagonal) {
+        (Some([a, b]), Some(diagonal)) => {
+            format!("Bay {}: {area} m², {a} x {b}, both diagonals {diagonal}", row.bay)
+        }
+        _ => format!("Bay {}: {area} m²", row.bay),
+    }
+}
+
+/// Lines at 45 degrees inside a frame.
+fn hatched(frame: &Frame, gap: f64) -> Vec<Vec<At>> {
+    let mut lines = Vec::new();
+    let mut start = frame.lo[0] - frame.height() + gap;
+    while start < frame.hi[0] {
+        let from = start.max(frame.lo[0]);
+        let to = (start + frame.height()).min(frame.hi[0]);
+        if to > from {
+            lines.push(vec![[from, frame.lo[1] + from - start], [to, frame.lo[1] + to - start]]);
+        }
+        start += gap;
+    }
+    lines
+}
+
+fn turned(page: &mut Page, at: At, turn_mdeg: i32, words: &str) {
+    let height = page.paper.height(Height::Small);
+    let half = text::width(words, height, false) / 2.0;
+    let start = if turn_mdeg == 0 { [at[0] - half, at[1]] } else { [at[0], at[1] - half] };
+    page.ink.push(crate::page::Ink::Text(crate::page::Words {
+        at: start,
+        turn_mdeg,
+        height,
+        bold: false,
+        text: words.to_owned(),
+    }));
+}
+
+#[allow(clippy::cast_precision_loss)]
+fn middle_of(lo: Pt, hi: Pt) -> [f64; 2] {
+    [(lo.x + hi.x) as f64 / 2.0, (lo.y + hi.y) as f64 / 2.0]
+}
+
+fn middle_of_frame(frame: &Frame) -> At {
+    [f64::midpoint(frame.lo[0], frame.hi[0]), f64::midpoint(frame.lo[1], frame.hi[1])]
+}
+
+#[allow(clippy::cast_precision_loss)]
+fn length(plan_mm: i64, scale: i64) -> f64 {
+    plan_mm as f64 / scale as f64
+}
+
+/// The column beside a plan, filled from the top.
+struct Side<'a> {
+    page: &'a mut Page,
+    frame: Frame,
+    y: f64,
+}
+
+impl<'a> Side<'a> {
+    fn new(page: &'a mut Page, paper: Paper) -> Self {
+        let frame = column(paper);
+        page.line(Width::Thin, &[frame.lo, [frame.lo[0], frame.hi[1]]]);
+        let y = frame.hi[1];
+        Self { page, frame: frame.inset(3.0 * paper.step()), y }
+    }
+
+    fn north_at(&self) -> At {
+        [f64::midpoint(self.frame.lo[0], self.frame.hi[0]), self.y - 13.0 * self.page.paper.step()]
+    }
+
+    fn head(&mut self, words: &str) {
+        let step = self.page.paper.step();
+        self.page.bold(Height::Medium, Align::Left, [self.frame.lo[0], self.y - 5.0 * step], words);
+        self.y -= 8.0 * step;
+    }
+
+    /// A paragraph, whole or not at all; says whether it was written.
+    fn words(&mut self, words: &str) -> bool {
+        let paper = self.page.paper;
+        let height = paper.height(Height::Small);
+        let lines = text::lines(words, self.frame.width(), height, false);
+        #[allow(clippy::cast_precision_loss)]
+        let tall = lines.len() as f64 * paper.pitch();
+        if self.y - tall < self.frame.lo[1] {
+            return false;
+        }
+        let at = [self.frame.lo[0], self.y - 2.5 * paper.step()];
+        self.page.paragraph(at, self.frame.width(), words);
+        self.y -= tall + 0.8 * paper.step();
+        true
+    }
+
+    fn rule(&mut self) {
+        let step = self.page.paper.step();
+        self.y -= 1.0 * step;
+        self.page.line(Width::Thin, &[[self.frame.lo[0], self.y], [self.frame.hi[0], self.y]]);
+        self.y -= 1.5 * step;
+    }
+
+    /// Takes a part of the column.
+    fn cut(&mut self, height: f64) -> Frame {
+        let top = self.y;
+        self.y -= height;
+        Frame { lo: [self.frame.lo[0], self.y], hi: [self.frame.hi[0], top] }
+    }
+}

@@ -1,0 +1,53 @@
+//! The setting-out sheet: all its pages in order, bordered and numbered.
+//!
+//! In: plan, layout, paper. Out: pages, or the PDF made of them. The same input gives the same bytes.
+
+use crate::page::{Ink, Page};
+use crate::style::Paper;
+use crate::text::encode;
+use crate::{list_sheets, pdf, plan_sheets, title};
+use baylap_core::{Layout, Plan};
+
+/// How the sheets are made.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct SheetOptions {
+    /// Paper of every sheet.
+    pub paper: Paper,
+}
+
+/// The setting-out sheet as a vector PDF at true scale.
+pub fn setting_out_pdf(plan: &Plan, layout: &Layout, options: &SheetOptions) -> Vec<u8> {
+    let name = if plan.job.name.is_empty() { "Setting-out sheet" } else { &plan.job.name };
+    pdf::write(&setting_out_pages(plan, layout, options), name)
+}
+
+/// The pages of the setting-out sheet.
+pub fn setting_out_pages(plan: &Plan, layout: &Layout, options: &SheetOptions) -> Vec<Page> {
+    let paper = options.paper;
+    let mut pages = plan_sheets::plan_pages(plan, layout, paper, 1);
+    pages.extend(list_sheets::detail_pages(plan, layout, paper));
+    pages.extend(list_sheets::bay_pages(plan, layout, paper));
+    pages.extend(list_sheets::piece_pages(plan, layout, paper));
+    pages.extend(list_sheets::cut_pages(plan, layout, paper));
+    pages.extend(list_sheets::finding_pages(layout, paper));
+    pages.extend(list_sheets::caution_pages(paper));
+    pages.extend(list_sheets::sign_off_pages(layout, paper));
+    let count = pages.len();
+    for (index, page) in pages.iter_mut().enumerate() {
+        let exact = is_exact(page) && job_is_exact(plan);
+        title::block(page, plan, index + 1, count, exact);
+    }
+    pages
+}
+
+/// Whether the typeface has every letter of a page.
+fn is_exact(page: &Page) -> bool {
+    page.ink.iter().all(|ink| if let Ink::Text(words) = ink { encode(&words.text).exact } else { true })
+}
+
+fn job_is_exact(plan: &Plan) -> bool {
+    let job = &plan.job;
+    [&job.name, &job.part, &job.number, &job.client, &job.drawn_by, &job.date, &job.revision]
+        .into_iter()
+        .all(|words| encode(words).exact)
+}

@@ -1,0 +1,5 @@
+//! Tests of the sheets as a whole, against a layout built by hand.
+
+mod canopy;
+mod drawing;
+mod sheet;
