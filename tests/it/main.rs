@@ -2,7 +2,9 @@
 //!
 //! In: the sources, the demo data, the crates. Out: passes and failures. Each module says what it holds true.
 
+mod demo;
 mod files;
+mod laws;
 mod places;
 mod schema;
 mod tidy;

@@ -1,0 +1,179 @@
+//! Every demo plan laid, told as short text and compared with what was accepted before; and what the program says of
+//! the plans with something wrong in them.
+//!
+//! A change is accepted with `INSTA_UPDATE=always`; read the difference first.
+
+use crate::places::{bad_files, demos, plan_of};
+use baylap_core::plan::file;
+use baylap_core::{Layout, Severity, lay};
+use std::fmt::Write;
+
+#[test]
+fn demo_plans_are_laid_as_before() {
+    for (name, text) in demos() {
+        let layout = lay(&plan_of(&name, &text));
+        insta::assert_snapshot!(name.trim_end_matches(".json"), told(&layout));
+    }
+}
+
+#[test]
+fn demo_plans_have_nothing_wrong_with_them() {
+    for (name, text) in demos() {
+        let layout = lay(&plan_of(&name, &text));
+        let errors: Vec<_> = layout.findings.iter().filter(|f| f.severity == Severity::Error).collect();
+        assert!(errors.is_empty(), "{name}: {errors:#?}");
+        assert!(layout.totals.pieces > 0 && layout.totals.rolls >= layout.totals.rolls_least, "{name}");
+    }
+}
+
+/// Net deck areas by hand from the drawings (outline less openings and penetrations), mm2.
+#[test]
+fn deck_areas_are_those_of_the_drawings() {
+    let areas: Vec<i64> =
+        demos().iter().map(|(name, text)| lay(&plan_of(name, text)).totals.deck_area).collect();
+    // 12 x 8 m.
+    assert_eq!(areas[0], 96_000_000);
+    // 20 x 12 and 10 x 6 m, less roof lights of 2 x 1.5 x 1.5 and 1.2 x 2.4 m, less pipes.
+    let net = 300_000_000 - 2 * 2_250_000 - 2_880_000;
+    assert!((net - 45_000..=net).contains(&areas[1]), "{}", areas[1]);
+    // 84 x 60 less 20 x 12, courtyard 28 x 20, plant 12 x 12, stair 6 x 4, 8 roof lights of 1.5 x 1.5 m, less pipes.
+    let net = 4_054_000_000;
+    assert!((net - 120_000..=net).contains(&areas[4]), "{}", areas[4]);
+}
+
+#[test]
+fn plans_with_something_wrong_are_told_so() {
+    let mut out = String::new();
+    for (name, text) in bad_files() {
+        let Ok(plan) = file::read_any(text.as_bytes()) else { continue };
+        let _ = writeln!(out, "{name}");
+        let layout = lay(&plan);
+        for finding in &layout.findings {
+            let place = finding.at.map(|p| format!(" at ({}, {})", p.x, p.y)).unwrap_or_default();
+            let _ = writeln!(
+                out,
+                "  {:?} {}{place}: {} {}",
+                finding.severity, finding.code, finding.text, finding.mend
+            );
+        }
+    }
+    insta::assert_snapshot!("bad", out);
+}
+
+/// Each plan that opens and has something wrong gives the finding it is there for.
+#[test]
+fn each_bad_plan_gives_the_finding_it_is_there_for() {
+    let expect = [
+        ("foot-too-small.json", "foot-too-small"),
+        ("joint-in-mid-air.json", "line-stops-short"),
+        ("narrow-roll.json", "roll-narrower-than-two-laps"),
+        ("no-deck.json", "no-deck"),
+        ("no-roll.json", "no-roll"),
+        ("opening-in-mid-air.json", "outside-deck"),
+        ("outlet-on-upstand.json", "outlet-on-upstand"),
+        ("overlapping-decks.json", "decks-overlap"),
+        ("self-crossing.json", "crosses-itself"),
+        ("two-corners.json", "no-area"),
+        ("zero-area.json", "no-area"),
+    ];
+    let opened: Vec<(String, Layout)> = bad_files()
+        .into_iter()
+        .filter_map(|(name, text)| Some((name, lay(&file::read_any(text.as_bytes()).ok()?))))
+        .collect();
+    let names: Vec<&str> = opened.iter().map(|(name, _)| name.as_str()).collect();
+    assert_eq!(names, expect.map(|(name, _)| name));
+    for ((name, layout), (_, code)) in opened.iter().zip(expect) {
+        let found: Vec<&str> = layout.findings.iter().map(|f| f.code.as_str()).collect();
+        assert!(found.contains(&code), "{name}: {found:?}");
+    }
+}
+
+/// A layout as short text.
+fn told(layout: &Layout) -> String {
+    let mut out = String::new();
+    totals(layout, &mut out);
+    bays(layout, &mut out);
+    rolls(layout, &mut out);
+    let _ = writeln!(out, "findings: {}", layout.findings.len());
+    for finding in &layout.findings {
+        let _ = writeln!(out, "  {:?} {}: {}", finding.severity, finding.code, finding.text);
+    }
+    out
+}
+
+fn totals(layout: &Layout, out: &mut String) {
+    let t = &layout.totals;
+    let _ = writeln!(
+        out,
+        "deck {} m2, measured {} m2, field {} m2",
+        m2(t.deck_area),
+        m2(t.measured_area),
+        m2(t.field_area)
+    );
+    let _ = writeln!(
+        out,
+        "pieces {}, cut length {} mm, end laps {}, side laps {} mm",
+        t.pieces, t.cut_length, t.end_laps, t.side_lap_length
+    );
+    let _ = writeln!(out, "rolls {}, at least {}, proved {}", t.rolls, t.rolls_least, t.proved);
+    let w = &t.waste;
+    let _ = writeln!(
+        out,
+        "waste: laps {} m2, trim {} m2, scrap {} m2, offcuts {} m2",
+        m2(w.laps),
+        m2(w.trim),
+        m2(w.scrap),
+        m2(w.offcuts)
+    );
+    let _ = writeln!(
+        out,
+        "membrane {} kg, blocks {}, primer {} l, sheet rolls {}",
+        t.membrane_kg, t.blocks, t.primer_litres, t.sheet_rolls
+    );
+    let d = &layout.details;
+    for u in &d.upstands {
+        let _ = writeln!(out, "upstand {:?} {} mm high: {} mm", u.kind, u.height, u.length);
+    }
+    let _ = writeln!(
+        out,
+        "free edges {} mm, joints {} mm, penetrations {}, pockets {}, outlets {}",
+        d.free_edges, d.joints, d.penetrations, d.pockets, d.outlets
+    );
+    for zone in &layout.zones {
+        let _ = writeln!(
+            out,
+            "zone {} of deck {}: {} mdeg, {} courses",
+            zone.number,
+            zone.deck,
+            zone.direction_mdeg,
+            zone.courses.len()
+        );
+    }
+}
+
+fn bays(layout: &Layout, out: &mut String) {
+    for bay in &layout.bays {
+        let [first, last] = bay.courses;
+        let _ = writeln!(
+            out,
+            "bay {}: zone {}, courses {first} to {last}, {} m2, {} mm long, pieces {:?}",
+            bay.number,
+            bay.zone,
+            m2(bay.size),
+            bay.length,
+            bay.pieces
+        );
+    }
+}
+
+fn rolls(layout: &Layout, out: &mut String) {
+    for roll in &layout.rolls {
+        let rest = if roll.kept { "kept" } else { "scrap" };
+        let _ = writeln!(out, "roll {}: pieces {:?}, rest {} mm {rest}", roll.number, roll.pieces, roll.rest);
+    }
+}
+
+/// Square metres to the hundredth, cut off.
+fn m2(mm2: i64) -> String {
+    format!("{}.{:02}", mm2 / 1_000_000, mm2 % 1_000_000 / 10_000)
+}
