@@ -125,6 +125,10 @@ pub struct KeyEvent {
 
 /// Everything the editor can be told.
 #[derive(Clone, Debug, PartialEq)]
+#[expect(
+    clippy::large_enum_variant,
+    reason = "one message lives at a time, a box would only burden the shell"
+)]
 pub enum Message {
     /// A pointer event on the drawing surface.
     Pointer(PointerEvent),

@@ -114,7 +114,7 @@ impl Session {
     pub(super) fn enter(&mut self, fx: &mut Effects) {
         let typed = !self.draft.entry.is_empty();
         let last = self.draft.points().last().copied();
-        let moved = self.cursor.by_keys && last.is_none_or(|last| vector(last) != self.cursor.at);
+        let moved = self.cursor.by_keys && last != Some(snap::round(self.cursor.at));
         if typed && self.tool.form() == Form::Place && !moved {
             if self.read_sizes(fx) {
                 self.draft.entry.clear();

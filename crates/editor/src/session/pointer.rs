@@ -143,10 +143,10 @@ impl Session {
         }
         match self.pointers.hold {
             Hold::Free if before.is_none() && !self.is_palm(e) => self.hover(e, fx),
-            Hold::Pressing { id, start, grab, slid } if id == e.id => {
-                if slid || start.distance(e.at) >= tap_slide(e.kind) {
-                    self.slide(e, start, grab, fx);
-                }
+            Hold::Pressing { id, start, grab, slid }
+                if id == e.id && (slid || start.distance(e.at) >= tap_slide(e.kind)) =>
+            {
+                self.slide(e, start, grab, fx);
             }
             Hold::Panning { id, last } if id == e.id => {
                 self.camera.pan(e.at.x - last.x, e.at.y - last.y);
