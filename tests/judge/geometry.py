@@ -18,6 +18,9 @@ from shapely.geometry.polygon import orient
 #: Longest mitre at a re-entrant corner, as a multiple of the distance.
 MITRE_LIMIT = 10.0
 
+#: Least area that counts, mm2: whole-mm triangles have 0.5 at least, the overlay's own noise is far less.
+SPECK = 0.1
+
 EMPTY = Polygon()
 
 
@@ -213,10 +216,10 @@ def parts(shape):
 
 def beyond(difference, edge, width):
     """What of a difference between two areas is further than `width` from an edge they share: (area, greatest distance, place)."""
-    if difference.area < 1.0:
+    if difference.area < SPECK:
         return 0.0, 0.0, None
     rest = polygonal(difference.difference(shapely.buffer(edge, width)))
-    if rest.is_empty or rest.area < 1.0:
+    if rest.area < SPECK:
         return 0.0, 0.0, None
     place = rest.representative_point()
     far = max(shapely.distance(shapely.points(shapely.get_coordinates(rest)), edge))

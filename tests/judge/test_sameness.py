@@ -61,7 +61,9 @@ def on_a_hair(plan, zone):
         return True
     if any(s.get("direction", "longest_wall") != "longest_wall" for s in plan["zones"]):
         return False
-    walls = [(math.dist(a, b), math.atan2(b[1] - a[1], b[0] - a[0])) for r in zone["area"] for ring in r for a, b in zip(ring, ring[1:] + ring[:1])]
+    # Corners put on a straight wall do not end it.
+    deck = geometry.areas_of(zone["area"]).simplify(laws.BAND)
+    walls = [(math.dist(a, b), math.atan2(b[1] - a[1], b[0] - a[0])) for ring in geometry.rings_left(deck) for a, b in ring]
     longest, direction = max(walls)
     return any(longest - length <= 2 and abs(math.sin(angle - direction)) > 1e-3 for length, angle in walls)
 
@@ -73,7 +75,11 @@ def differences(name, plan, before, after, exact):
     area = SNAP * edge_length(plan)
     allowed = {"deck_area": area, "field_area": area, "cut_length": LENGTH_SHARE * before["cut_length"]}
     found = [f"{name}: {k} {before[k]}, then {after[k]}" for k, most in allowed.items() if abs(after[k] - before[k]) > most]
-    if before["pieces"] != after["pieces"]:
+    # A bay more or less, where a stretch just fits the pour limit, ends each of its courses once more or less.
+    bays = abs(before["bays"] - after["bays"])
+    if bays > max(1, 0.03 * before["bays"]):
+        found.append(f"{name}: {before['bays']} bays, then {after['bays']}")
+    if abs(before["pieces"] - after["pieces"]) > 2 * plan["gang"]["courses_per_bay"] * bays:
         found.append(f"{name}: {before['pieces']} pieces, then {after['pieces']}")
     if abs(before["rolls"] - after["rolls"]) > 1:
         found.append(f"{name}: {before['rolls']} rolls, then {after['rolls']}")
