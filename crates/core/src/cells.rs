@@ -35,6 +35,15 @@ pub struct BayModel {
     pub beside: Vec<usize>,
 }
 
+/// The bays of a zone with its deck, every crossing of a line between bays a corner.
+#[derive(Clone, Debug)]
+pub struct ZoneBays {
+    /// The bays.
+    pub bays: Vec<BayModel>,
+    /// The deck they partition.
+    pub deck: Vec<Region>,
+}
+
 /// A bit of one row.
 struct Cell {
     row: usize,
@@ -58,7 +67,7 @@ pub fn gather(
     ends: &Ends,
     limits: &Limits,
     pieces: &[PieceModel],
-) -> Vec<BayModel> {
+) -> ZoneBays {
     let (deck, cells) = cells_of(rows, ends);
     let contacts = contacts(&cells, &rows.lines, ends);
     let mut sets = Sets::new(cells.len());
@@ -94,7 +103,7 @@ pub fn gather(
         let (lo, hi) = (in_pieces.clone().min(), in_pieces.max());
         bay.courses = [lo.unwrap_or(bay.courses[0]), hi.unwrap_or(bay.courses[1])];
     }
-    bays
+    ZoneBays { bays, deck: deck.regions() }
 }
 
 /// Cuts the rows; the deck comes back noded at every cut.

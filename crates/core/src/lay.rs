@@ -4,7 +4,7 @@
 //! refused. It computes nothing of its own beyond sums and numbers.
 
 use crate::bays::{self, ClearZone, Limits};
-use crate::cells::{self, BayModel};
+use crate::cells::{self, BayModel, ZoneBays};
 use crate::courses::{self, ZoneCourses};
 use crate::cuts::{self, CutList};
 use crate::endlaps::{self, Rules};
@@ -53,6 +53,8 @@ struct LaidZone {
     courses: Option<ZoneCourses>,
     pieces: ZonePieces,
     bays: Vec<BayModel>,
+    /// The deck, with the corners the bays share.
+    deck: Vec<Region>,
 }
 
 fn lay_zone(
@@ -75,8 +77,9 @@ fn lay_zone(
     let rows = bays::group(&zone.area, &courses, &limits, &outlets);
     let ends = endlaps::place(zone.number, &courses, &rows, rules, &outlets, findings);
     let pieces = pieces::cut(&courses, &ends, rules.end_lap);
-    let bays = cells::gather(&model.canvas, &courses, &rows, &ends, &limits, &pieces.pieces);
-    LaidZone { zone, courses: Some(courses), pieces, bays }
+    let ZoneBays { bays, deck } =
+        cells::gather(&model.canvas, &courses, &rows, &ends, &limits, &pieces.pieces);
+    LaidZone { zone, courses: Some(courses), pieces, bays, deck }
 }
 
 /// A zone with nothing laid: one bay that holds all of it.
@@ -86,14 +89,14 @@ fn bare_zone(zone: ZoneModel) -> LaidZone {
     let bay = BayModel {
         courses: [0, 0],
         size: half(doubled_area_of(&area)),
-        area,
+        area: area.clone(),
         length: 0,
         pieces: Vec::new(),
         label,
         beside: Vec::new(),
     };
     let pieces = ZonePieces { field: zone.field.clone(), ..ZonePieces::default() };
-    LaidZone { zone, courses: None, pieces, bays: vec![bay] }
+    LaidZone { zone, courses: None, pieces, bays: vec![bay], deck: area }
 }
 
 /// Puts bays in order and gives out all numbers.
@@ -240,7 +243,7 @@ fn zone_out(laid: &LaidZone) -> Zone {
         deck: laid.zone.deck,
         frame: frame.to_layout(),
         direction_mdeg: mdeg(laid.zone.direction),
-        area: vec![laid.zone.area.clone()],
+        area: laid.deck.clone(),
         field: laid.pieces.field.clone(),
         courses: laid.courses.as_ref().map(|c| c.courses.clone()).unwrap_or_default(),
     }

@@ -65,7 +65,7 @@ pub struct Zone {
     pub frame: Frame,
     /// Laying direction, thousandths of a degree anticlockwise from +x, 0 to 179999.
     pub direction_mdeg: i32,
-    /// The deck of the zone.
+    /// The deck of the zone, with every crossing of a line between bays as a corner: the bays partition it exactly.
     pub area: Vec<Region>,
     /// What the reinforcement must cover, with every crossing of a course line as a corner.
     pub field: Vec<Region>,

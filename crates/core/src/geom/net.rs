@@ -306,7 +306,9 @@ fn crossing_u(frame: &Frame, a: &Node, b: &Node, u: i64) -> Node {
     let v = interpolate(a.true_at.u, a.true_at.v, b.true_at.u, b.true_at.v, u);
     // Put on lines, its ends may be off their true place by up to 1 mm: stay between them.
     let at = Place { u, v: v.clamp(a.at.v.min(b.at.v), a.at.v.max(b.at.v)) };
-    node(at, frame.plan_point(Place { u, v }))
+    // An edge put on a line gets the very point that a mark on the line gets.
+    let snapped = if a.at.v == b.at.v { at } else { Place { u, v } };
+    node(at, frame.plan_point(snapped))
 }
 
 /// The value at `x` on the straight line from (x1, y1) to (x2, y2), rounded down; between y1 and y2.

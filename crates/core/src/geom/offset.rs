@@ -36,13 +36,17 @@ pub fn bands(edges: &[Banded]) -> Vec<Shape> {
     shapes
 }
 
+/// Bands reach this far back over the edge, mm: an area cut along a line and snapped may bulge over its own edge by a
+/// mm, and what bulges must not be left standing outside the band.
+const BACK: f64 = 2.0;
+
 /// The band on the left of one edge, with no joins.
 pub fn strip(edge: &Banded) -> Option<Shape> {
     let side = Side::of(edge)?;
     if edge.width <= 0 {
         return None;
     }
-    Some(vec![point(edge.a), point(edge.b), side.off(edge.b), side.off(edge.a)])
+    Some(vec![side.out(edge.a), side.out(edge.b), side.off(edge.b), side.off(edge.a)])
 }
 
 /// A polygon that holds a circle and is nowhere more than 1 % of its radius outside it.
@@ -108,8 +112,16 @@ impl Side {
     }
 
     fn off(&self, p: Pt) -> [f64; 2] {
+        self.beside(p, self.width)
+    }
+
+    fn out(&self, p: Pt) -> [f64; 2] {
+        self.beside(p, -BACK)
+    }
+
+    fn beside(&self, p: Pt, distance: f64) -> [f64; 2] {
         let [x, y] = point(p);
-        [x - self.width * self.along[1], y + self.width * self.along[0]]
+        [x - distance * self.along[1], y + distance * self.along[0]]
     }
 }
 
