@@ -1,2 +1,5 @@
-//! The app.
-fn main() {}
+//! The page: puts the shell up.
+
+fn main() {
+    baylap_web::run_app();
+}

@@ -1,2 +1,5 @@
-//! The worker.
-fn main() {}
+//! The worker: serves the engine and the files.
+
+fn main() {
+    baylap_web::bridge::serve::serve();
+}

@@ -1,0 +1,93 @@
+//! What the page and the worker say to each other.
+//!
+//! In and out: JSON strings sent by `postMessage`; a file travels as its bytes beside the string. Both sides are built
+//! together, but a browser may keep an old worker: the worker says [`Tell::Ready`] with its protocol and build first,
+//! and the page talks to no worker whose words differ from its own.
+
+use baylap_core::{Layout, Plan};
+use serde::{Deserialize, Serialize};
+
+/// Version of this protocol; raised with every change of [`Ask`] or [`Tell`].
+pub const PROTOCOL: u32 = 1;
+
+/// Build of this program: set when the site is built, the crate's version otherwise.
+pub const BUILD: &str = match option_env!("BAYLAP_BUILD") {
+    Some(build) => build,
+    None => env!("CARGO_PKG_VERSION"),
+};
+
+/// Paper of a sheet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Paper {
+    /// 210 x 297 mm.
+    A4,
+    /// 297 x 420 mm.
+    A3,
+}
+
+/// A file the worker can make.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Order {
+    /// The setting-out sheet as PDF.
+    SettingOut(Paper),
+    /// The cut list as CSV.
+    CutList,
+}
+
+/// What the page asks of the worker.
+#[derive(Clone, Debug, Serialize, Deserialize)]
+pub enum Ask {
+    /// Lay this plan.
+    Lay {
+        /// Revision of the plan.
+        revision: u64,
+        /// The plan.
+        plan: Plan,
+    },
+    /// Make a file from this plan.
+    Make {
+        /// Number of the order; comes back with the file.
+        number: u32,
+        /// Revision of the plan.
+        revision: u64,
+        /// The plan.
+        plan: Plan,
+        /// Which file.
+        order: Order,
+    },
+}
+
+/// What the worker tells the page.
+#[derive(Clone, Debug, Serialize, Deserialize)]
+pub enum Tell {
+    /// The worker is up; always its first word.
+    Ready {
+        /// Its [`PROTOCOL`].
+        protocol: u32,
+        /// Its [`BUILD`].
+        build: String,
+    },
+    /// A layout.
+    Laid {
+        /// Revision of the plan it was made from.
+        revision: u64,
+        /// The layout.
+        layout: Box<Layout>,
+        /// What it took, thousandths of a second.
+        millis: f64,
+    },
+    /// A file; its bytes travel beside this word.
+    Made {
+        /// Number of the order.
+        number: u32,
+        /// Which file.
+        order: Order,
+    },
+    /// A file that could not be made.
+    Refused {
+        /// Number of the order.
+        number: u32,
+        /// One sentence: why, and what to do.
+        sentence: String,
+    },
+}

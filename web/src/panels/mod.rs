@@ -1,0 +1,19 @@
+//! The panels round the board.
+//!
+//! In: the session and the layout. Out: inputs and tables, linked with the drawing both ways through the one selection.
+//! They compute nothing about the roof.
+
+pub(crate) mod bar;
+pub(crate) mod begin;
+pub(crate) mod drawer;
+pub(crate) mod earlier;
+pub(crate) mod find;
+pub(crate) mod inputs;
+pub(crate) mod keys;
+pub(crate) mod ledger;
+pub(crate) mod menu;
+pub(crate) mod notices;
+pub(crate) mod paper;
+pub(crate) mod survey;
+pub(crate) mod tables;
+pub(crate) mod tools;

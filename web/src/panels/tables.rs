@@ -1,0 +1,357 @@
+//! Tables of bays, pieces, rolls, waste and findings.
+//!
+//! In: the layout. Out: rows that select what they stand for, and show which of them is selected on the drawing.
+
+use super::ledger::layout_signal;
+use crate::controls::sign;
+use crate::state::{Shell, shell};
+use crate::text;
+use baylap_core::layout::{Bay, Piece, Roll};
+use baylap_core::{Finding, Layout};
+use baylap_editor::{Message, Selection};
+use leptos::prelude::*;
+use std::sync::Arc;
+
+/// The selection, read again when it changes.
+pub(crate) fn selection_signal() -> Memo<Option<Selection>> {
+    let shell = shell();
+    Memo::new(move |_| {
+        shell.parts.selection.track();
+        shell.parts.plan.track();
+        shell.read(baylap_editor::Session::selection)
+    })
+}
+
+/// Id of the row of a selection.
+fn row_id(selection: Selection) -> Option<String> {
+    match selection {
+        Selection::Bay(n) => Some(format!("row-bay-{n}")),
+        Selection::Piece(n) => Some(format!("row-piece-{n}")),
+        Selection::Roll(n) => Some(format!("row-roll-{n}")),
+        _ => None,
+    }
+}
+
+/// Brings the row of what is selected on the drawing into sight.
+fn follow(selection: Memo<Option<Selection>>) {
+    Effect::new(move |_| {
+        let Some(id) = selection.get().and_then(row_id) else { return };
+        if let Some(row) = document().get_element_by_id(&id) {
+            let options = web_sys::ScrollIntoViewOptions::new();
+            options.set_block(web_sys::ScrollLogicalPosition::Nearest);
+            row.scroll_into_view_with_scroll_into_view_options(&options);
+        }
+    });
+}
+
+fn is(selection: Memo<Option<Selection>>, this: Selection) -> impl Fn() -> &'static str + Send + Sync + Copy {
+    move || if selection.get() == Some(this) { "true" } else { "false" }
+}
+
+fn show(shell: Shell, this: Selection) {
+    shell.send(Message::Show(this));
+}
+
+/// The button that stands for a row, so that keys reach it.
+fn pick(shell: Shell, this: Selection, words: String, name: String) -> impl IntoView {
+    view! {
+        <button
+            type="button"
+            class="in-row"
+            aria-label=name
+            on:click=move |event| {
+                event.stop_propagation();
+                show(shell, this);
+            }
+        >
+            {words}
+        </button>
+    }
+}
+
+fn nothing(layout: Memo<Arc<Layout>>) -> impl Fn() -> bool + Send + Sync + Copy {
+    move || layout.with(|l| l.pieces.is_empty() && l.bays.is_empty())
+}
+
+/// The bays, in the order they are poured.
+#[component]
+pub(crate) fn Bays() -> impl IntoView {
+    let shell = shell();
+    let layout = layout_signal();
+    let selection = selection_signal();
+    follow(selection);
+    let row = move |bay: &Bay| {
+        let this = Selection::Bay(bay.number);
+        let courses = if bay.courses[0] == bay.courses[1] {
+            bay.courses[0].to_string()
+        } else {
+            format!("{}–{}", bay.courses[0], bay.courses[1])
+        };
+        view! {
+            <tr id=format!("row-bay-{}", bay.number) aria-selected=is(selection, this) on:click=move |_| show(shell, this)>
+                <td>{pick(shell, this, bay.number.to_string(), format!("Bay {}", bay.number))}</td>
+                <td class="r">{text::area_bare(bay.size)}</td>
+                <td class="r">{text::metres_bare(bay.length)}</td>
+                <td class="r">{courses}</td>
+                <td class="r">{bay.pieces.len()}</td>
+                <td class="r">{bay.zone}</td>
+            </tr>
+        }
+    };
+    view! {
+        <Show when=move || !nothing(layout)() fallback=|| view! { <p class="lead">{text::NOTHING_LAID}</p> }>
+            <table data-testid="bays">
+                <caption class="hidden-words">"Bays, in the order they are poured"</caption>
+                <thead>
+                    <tr>
+                        <th scope="col">"Bay"</th>
+                        <th scope="col" class="r">"Area, m²"</th>
+                        <th scope="col" class="r">"Length, m"</th>
+                        <th scope="col" class="r">"Courses"</th>
+                        <th scope="col" class="r">"Pieces"</th>
+                        <th scope="col" class="r">"Zone"</th>
+                    </tr>
+                </thead>
+                <tbody>{move || layout.with(|l| l.bays.iter().map(row).collect_view())}</tbody>
+            </table>
+        </Show>
+    }
+}
+
+/// The pieces.
+#[component]
+pub(crate) fn Pieces() -> impl IntoView {
+    let shell = shell();
+    let layout = layout_signal();
+    let selection = selection_signal();
+    follow(selection);
+    let row = move |piece: &Piece| {
+        let this = Selection::Piece(piece.number);
+        let laps = format!("{} / {}", piece.lap_before, piece.lap_after);
+        let ends = format!("{} / {}", piece.lap_from, piece.lap_to);
+        view! {
+            <tr id=format!("row-piece-{}", piece.number) aria-selected=is(selection, this) on:click=move |_| show(shell, this)>
+                <td>{pick(shell, this, piece.number.to_string(), format!("Piece {}", piece.number))}</td>
+                <td class="r">{piece.bay}</td>
+                <td class="r">{piece.course}</td>
+                <td class="r">{text::metres_bare(piece.length)}</td>
+                <td class="r">{piece.across[1] - piece.across[0]}</td>
+                <td class="r">{laps}</td>
+                <td class="r">{ends}</td>
+                <td class="r">{piece.roll}</td>
+            </tr>
+        }
+    };
+    view! {
+        <Show when=move || !nothing(layout)() fallback=|| view! { <p class="lead">{text::NOTHING_LAID}</p> }>
+            <table data-testid="pieces">
+                <caption class="hidden-words">"Pieces"</caption>
+                <thead>
+                    <tr>
+                        <th scope="col">"Piece"</th>
+                        <th scope="col" class="r">"Bay"</th>
+                        <th scope="col" class="r">"Course"</th>
+                        <th scope="col" class="r">"Length, m"</th>
+                        <th scope="col" class="r">"Width, mm"</th>
+                        <th scope="col" class="r">"Side laps, mm"</th>
+                        <th scope="col" class="r">"End laps, mm"</th>
+                        <th scope="col" class="r">"Roll"</th>
+                    </tr>
+                </thead>
+                <tbody>{move || layout.with(|l| l.pieces.iter().map(row).collect_view())}</tbody>
+            </table>
+        </Show>
+    }
+}
+
+/// The rolls, each as a bar of its cuts.
+#[component]
+pub(crate) fn Rolls() -> impl IntoView {
+    let shell = shell();
+    let layout = layout_signal();
+    let selection = selection_signal();
+    follow(selection);
+    let roll = move |layout: &Layout, roll: &Roll| {
+        let this = Selection::Roll(roll.number);
+        let cuts = roll
+            .pieces
+            .iter()
+            .filter_map(|n| layout.pieces.iter().find(|p| p.number == *n))
+            .map(|piece| cut(shell, selection, piece))
+            .collect_view();
+        let rest = (roll.rest > 0).then(|| {
+            let word = if roll.kept { "offcut" } else { "scrap" };
+            let title = format!("{word}, {} m", text::metres_bare(roll.rest));
+            view! {
+                <span class=format!("rest {word}") style=format!("flex-grow:{}", roll.rest) title=title.clone()>
+                    <span>{text::metres_bare(roll.rest)}</span>
+                </span>
+            }
+        });
+        let words =
+            format!("Roll {}, {} m, {} cuts", roll.number, text::metres_bare(roll.length), roll.pieces.len());
+        view! {
+            <li id=format!("row-roll-{}", roll.number) class="roll" aria-selected=is(selection, this)>
+                <span class="roll-n">{pick(shell, this, roll.number.to_string(), words)}</span>
+                <span class="bar-roll">{cuts} {rest}</span>
+            </li>
+        }
+    };
+    let head = move || {
+        layout.with(|l| {
+            let t = &l.totals;
+            let bound = if t.proved { text::PROVED.to_owned() } else { format!("{} at least", t.rolls_least) };
+            format!("{} rolls, {bound}. Piece numbers stand in the bars; the hatched end is kept, the crossed one is scrap.", t.rolls)
+        })
+    };
+    view! {
+        <Show when=move || !nothing(layout)() fallback=|| view! { <p class="lead">{text::NOTHING_LAID}</p> }>
+            <p class="lead">{head}</p>
+            <ul class="rolls" data-testid="rolls">
+                {move || layout.with(|l| l.rolls.iter().map(|r| roll(l, r)).collect_view())}
+            </ul>
+        </Show>
+    }
+}
+
+fn cut(shell: Shell, selection: Memo<Option<Selection>>, piece: &Piece) -> impl IntoView + use<> {
+    let this = Selection::Piece(piece.number);
+    let length = text::metres_bare(piece.length);
+    let name = format!("Piece {}, {length} m", piece.number);
+    view! {
+        <button
+            type="button"
+            class="cut"
+            style=format!("flex-grow:{}", piece.length)
+            title=name.clone()
+            aria-label=name
+            aria-pressed=is(selection, this)
+            on:click=move |_| show(shell, this)
+        >
+            <b>{piece.number}</b>
+            <span>{length}</span>
+        </button>
+    }
+}
+
+/// Waste, and what it is made of.
+#[component]
+pub(crate) fn Waste() -> impl IntoView {
+    let layout = layout_signal();
+    let lines = move || {
+        layout.with(|l| {
+            let (t, w) = (&l.totals, &l.totals.waste);
+            [
+                ("Field, covered once", t.field_area, "field"),
+                ("Laps", w.laps, "laps"),
+                ("Trim at edges and openings", w.trim, "trim"),
+                ("Scrap and cuts", w.scrap, "scrap"),
+                ("Offcuts kept", w.offcuts, "offcut"),
+            ]
+            .map(|(name, area, class)| {
+                let share = text::percent(area, t.roll_area);
+                view! {
+                    <tr>
+                        <td>{name}</td>
+                        <td class="r">{text::area_bare(area)}</td>
+                        <td class="r">{share.clone()}</td>
+                        <td class="share"><span class=class style=format!("width:{share}%")></span></td>
+                    </tr>
+                }
+            })
+            .collect_view()
+        })
+    };
+    let sum = move || layout.with(|l| text::area_bare(l.totals.roll_area));
+    let ordered = move || {
+        layout.with(|l| {
+            let t = &l.totals;
+            [
+                ("Deck as measured", format!("{} m²", text::area_bare(t.measured_area))),
+                ("Cut lengths", format!("{} m", text::metres_round(t.cut_length))),
+                ("Membrane", format!("{} kg in {} blocks", t.membrane_kg, t.blocks)),
+                ("Primer", format!("{} litres in {} tins", t.primer_litres, t.primer_tins)),
+                (
+                    "Protection sheet",
+                    format!("{} m² in {} rolls", text::area_bare(t.sheet_area), t.sheet_rolls),
+                ),
+                ("Upstand reinforcement", format!("{} m²", text::area_bare(t.upstand_area))),
+            ]
+            .map(|(name, value)| view! { <div><dt>{name}</dt><dd>{value}</dd></div> })
+            .collect_view()
+        })
+    };
+    view! {
+        <div class="two">
+            <div>
+                <table data-testid="waste" class="still">
+                    <caption>"Where the rolls go"</caption>
+                    <thead>
+                        <tr>
+                            <th scope="col">"Part"</th>
+                            <th scope="col" class="r">"m²"</th>
+                            <th scope="col" class="r">"%"</th>
+                            <th scope="col"><span class="hidden-words">"Share"</span></th>
+                        </tr>
+                    </thead>
+                    <tbody>{lines}</tbody>
+                    <tfoot>
+                        <tr><td>"Rolls opened"</td><td class="r">{sum}</td><td class="r">"100.0"</td><td></td></tr>
+                    </tfoot>
+                </table>
+                <p class="fine">{text::WASTE_LEAD}</p>
+            </div>
+            <div>
+                <h3 class="table-head">"To order"</h3>
+                <dl class="sums">{ordered}</dl>
+                <p class="fine">{text::PRACTICE}</p>
+            </div>
+        </div>
+    }
+}
+
+/// The findings, errors first.
+#[component]
+pub(crate) fn Findings() -> impl IntoView {
+    let layout = layout_signal();
+    let empty = move || layout.with(|l| l.findings.is_empty());
+    view! {
+        <Show when=move || !empty() fallback=|| view! { <p class="lead">{text::NO_FINDINGS}</p> }>
+            <ul class="findings-list" data-testid="findings">
+                {move || layout.with(|l| l.findings.iter().map(finding).collect_view())}
+            </ul>
+        </Show>
+    }
+}
+
+fn finding(finding: &Finding) -> impl IntoView + use<> {
+    let shell = shell();
+    let told = finding.clone();
+    view! {
+        <li>
+            <button type="button" class="finding" data-code=finding.code.clone() on:click=move |_| go_to(shell, &told)>
+                <span class=sign::severity_class(finding.severity)>
+                    {sign::severity(finding.severity)}
+                    {text::severity(finding.severity)}
+                </span>
+                <span class="words">
+                    <span>{finding.text.clone()}</span>
+                    <span class="mend">{finding.mend.clone()}</span>
+                </span>
+            </button>
+        </li>
+    }
+}
+
+/// Shows the place of a finding: on the drawing, or the field it is about.
+pub(crate) fn go_to(shell: Shell, finding: &Finding) {
+    if let Some(selection) = Selection::of(&finding.about) {
+        shell.send(Message::Show(selection));
+    }
+    if let Some(place) = finding.at {
+        shell.send(Message::ShowPlace(place));
+    }
+    if let baylap_core::About::Setting(path) = &finding.about {
+        super::inputs::show_setting(shell, path);
+    }
+}

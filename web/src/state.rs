@@ -1,0 +1,393 @@
+//! The shell's state: one editing session, one worker, and what the screen has to read again.
+//!
+//! In: messages from the views, news from the worker. Out: signals that tell the views which part to read again. All
+//! decisions about the plan are the editor's; all layouts are the engine's; this file only carries them about.
+
+use crate::bridge::client::{Client, Engine, News};
+use crate::bridge::protocol::{Order, Paper};
+use crate::files::{autosave, save};
+use crate::text;
+use baylap_core::Plan;
+use baylap_editor::{Ask, CommandId, Effects, Message, Session};
+use leptos::prelude::*;
+use std::sync::Arc;
+
+/// Panels that rise over the ledger.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Drawer {
+    /// Bays.
+    Bays,
+    /// Pieces.
+    Pieces,
+    /// Rolls and their cuts.
+    Rolls,
+    /// Waste, and what it is made of.
+    Waste,
+    /// Findings.
+    Findings,
+}
+
+/// Dialogs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Dialog {
+    /// The menu of the job.
+    Menu,
+    /// Ways to begin.
+    Begin,
+    /// The box that finds anything.
+    Find,
+    /// The keys.
+    Keys,
+    /// Earlier versions kept by the browser.
+    Earlier,
+    /// Typing the sides of a tape survey.
+    Survey,
+}
+
+/// Sheets that cover the board on a narrow screen.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Cover {
+    /// The tools.
+    Tools,
+    /// The inputs.
+    Inputs,
+}
+
+/// How the browser's own copy of the job is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Saved {
+    /// Nothing to say yet.
+    Fresh,
+    /// A change is not written yet.
+    Pending,
+    /// Written.
+    Kept,
+    /// The browser refuses to keep it.
+    Refused,
+    /// Another tab wrote a newer version.
+    Elsewhere,
+}
+
+/// What the views read again when it counts up.
+#[derive(Clone, Copy)]
+pub(crate) struct Parts {
+    /// The plan.
+    pub(crate) plan: RwSignal<u64>,
+    /// The layout, or whether it is of the plan in force.
+    pub(crate) layout: RwSignal<u64>,
+    /// The overlay.
+    pub(crate) overlay: RwSignal<u64>,
+    /// The camera.
+    pub(crate) view: RwSignal<u64>,
+    /// The selection.
+    pub(crate) selection: RwSignal<u64>,
+    /// Tool, stage, snapping, what the commands allow.
+    pub(crate) tool: RwSignal<u64>,
+    /// Fields.
+    pub(crate) fields: RwSignal<u64>,
+}
+
+/// A sentence over the board.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Say {
+    /// What it says.
+    pub(crate) sentence: String,
+    /// Whether something is wrong.
+    pub(crate) wrong: bool,
+}
+
+/// The whole state. Cheap to copy; lives as long as the page.
+#[derive(Clone, Copy)]
+pub(crate) struct Shell {
+    session: StoredValue<Session, LocalStorage>,
+    client: StoredValue<Option<Client>, LocalStorage>,
+    /// What to read again.
+    pub(crate) parts: Parts,
+    /// How the engine is.
+    pub(crate) engine: RwSignal<Engine>,
+    /// What the last layout took, milliseconds.
+    pub(crate) millis: RwSignal<f64>,
+    /// How the browser's own copy is.
+    pub(crate) saved: RwSignal<Saved>,
+    /// Panel over the ledger.
+    pub(crate) drawer: RwSignal<Option<Drawer>>,
+    /// Open dialog.
+    pub(crate) dialog: RwSignal<Option<Dialog>>,
+    /// Sheet over the board on a narrow screen.
+    pub(crate) cover: RwSignal<Option<Cover>>,
+    /// Sentence over the board.
+    pub(crate) say: RwSignal<Option<Say>>,
+    /// What the live region says.
+    pub(crate) live: RwSignal<String>,
+    /// Paper of the sheets.
+    pub(crate) paper: RwSignal<Paper>,
+    /// Whether what was left, or the first job, is on the board: only then is anything kept.
+    pub(crate) open_for_work: RwSignal<bool>,
+    orders: StoredValue<u32>,
+    sized: StoredValue<bool>,
+}
+
+impl Shell {
+    /// A shell on a session, without a worker yet.
+    pub(crate) fn new(session: Session) -> Self {
+        let tick = || RwSignal::new(0_u64);
+        Self {
+            session: StoredValue::new_local(session),
+            client: StoredValue::new_local(None),
+            parts: Parts {
+                plan: tick(),
+                layout: tick(),
+                overlay: tick(),
+                view: tick(),
+                selection: tick(),
+                tool: tick(),
+                fields: tick(),
+            },
+            engine: RwSignal::new(Engine::Starting),
+            millis: RwSignal::new(0.0),
+            saved: RwSignal::new(Saved::Fresh),
+            drawer: RwSignal::new(None),
+            dialog: RwSignal::new(None),
+            cover: RwSignal::new(None),
+            say: RwSignal::new(None),
+            live: RwSignal::new(String::new()),
+            paper: RwSignal::new(Paper::A3),
+            open_for_work: RwSignal::new(false),
+            orders: StoredValue::new(0),
+            sized: StoredValue::new(false),
+        }
+    }
+
+    /// Reads the session.
+    pub(crate) fn read<T>(&self, look: impl FnOnce(&Session) -> T) -> T {
+        self.session.with_value(look)
+    }
+
+    /// Starts the worker; nothing is laid before a job is on the board.
+    pub(crate) fn start_engine(self) {
+        let client = Client::start(move |news| self.news(news));
+        self.client.set_value(Some(client));
+    }
+
+    /// Starts the worker anew and has the plan laid again.
+    pub(crate) fn restart_engine(self) {
+        self.client.with_value(|client| {
+            if let Some(client) = client {
+                client.restart();
+            }
+        });
+        self.lay();
+    }
+
+    /// Puts a saved session in place of this one, at the start of the page.
+    pub(crate) fn restore(self, session: Session) {
+        let size = self.read(|old| (old.camera().width, old.camera().height));
+        self.session.set_value(session);
+        let _ = self.session.try_update_value(|s| {
+            s.handle(Message::Resize { width: size.0, height: size.1 });
+            s.handle(Message::Command(CommandId::ZoomFit))
+        });
+        self.touch_all();
+    }
+
+    /// Gives the session a message and does what comes of it; `true` when a key was used.
+    pub(crate) fn send(self, message: Message) -> bool {
+        let effects = self.session.try_update_value(|session| session.handle(message)).unwrap_or_default();
+        let taken = effects.taken;
+        self.apply(effects);
+        taken
+    }
+
+    /// The board has this size now; at the first time the whole plan is shown.
+    pub(crate) fn resize(self, width: f64, height: f64) {
+        self.send(Message::Resize { width, height });
+        if !self.sized.get_value() {
+            self.sized.set_value(true);
+            self.command(CommandId::ZoomFit);
+        }
+    }
+
+    /// Gives a command.
+    pub(crate) fn command(self, id: CommandId) {
+        self.send(Message::Command(id));
+    }
+
+    /// Opens a plan; the old one comes back by undo.
+    pub(crate) fn open(self, plan: Plan) {
+        let before = self.read(Session::revision);
+        self.client.with_value(|client| {
+            if let Some(client) = client {
+                client.forget(before);
+            }
+        });
+        autosave::set_aside(self);
+        self.send(Message::Loaded(plan));
+        self.command(CommandId::ZoomFit);
+        self.dialog.set(None);
+    }
+
+    /// Opens the invented job of the first visit; there is nothing before it to go back to.
+    pub(crate) fn first_visit(self, name: &str, words: &str) {
+        match baylap_core::plan::file::read_any(words.as_bytes()) {
+            Ok(plan) => {
+                self.restore(Session::new(plan));
+                self.lay();
+            }
+            Err(why) => self.tell(text::not_opened(name, &why.to_string()), true),
+        }
+    }
+
+    /// Says a sentence over the board, and to screen readers.
+    pub(crate) fn tell(self, sentence: impl Into<String>, wrong: bool) {
+        let sentence = sentence.into();
+        self.live.set(sentence.clone());
+        self.say.set(Some(Say { sentence, wrong }));
+    }
+
+    /// Orders a file from the worker.
+    pub(crate) fn order(self, order: Order) {
+        let number = self.orders.try_update_value(|n| {
+            *n += 1;
+            *n
+        });
+        let (plan, revision) = self.read(|s| (s.plan().clone(), s.revision()));
+        self.client.with_value(|client| match client {
+            Some(client) if self.engine.get_untracked() != Engine::Missing => {
+                client.make(number.unwrap_or_default(), revision, &plan, order);
+                self.live.set(text::MAKING.to_owned());
+            }
+            _ => self.tell(text::NO_ENGINE_FOR_FILE, true),
+        });
+    }
+
+    /// Hands the plan file to the user.
+    pub(crate) fn save_plan(self) {
+        let plan = self.read(|s| s.plan().clone());
+        let name = save::file_name(&plan.job.name, "", "baylap.json");
+        let file = baylap_core::plan::file::write(&plan);
+        if save::download(&name, "application/json", file.as_bytes()) {
+            self.live.set(text::saved_as(&name));
+        } else {
+            self.tell(text::NO_DOWNLOAD, true);
+        }
+    }
+
+    fn apply(self, effects: Effects) {
+        let parts = self.parts;
+        let flags = [
+            (effects.plan.is_some(), parts.plan),
+            (effects.layout || effects.plan.is_some(), parts.layout),
+            (effects.overlay, parts.overlay),
+            (effects.view, parts.view),
+            (effects.selection, parts.selection),
+            (effects.tool, parts.tool),
+            (effects.fields || effects.plan.is_some() || effects.selection, parts.fields),
+        ];
+        for (changed, part) in flags {
+            if changed {
+                part.update(|n| *n += 1);
+            }
+        }
+        if effects.plan.is_some() {
+            self.read(|s| crate::broken::remember(s.plan()));
+            self.lay();
+        }
+        if self.open_for_work.get_untracked() && (effects.plan.is_some() || effects.save || effects.tool) {
+            autosave::changed(self, effects.plan.is_some() || effects.save);
+        }
+        if let Some(words) = effects.announce {
+            self.live.set(words);
+        }
+        if let Some(problem) = effects.problem {
+            self.tell(problem, true);
+        }
+        if let Some(ask) = effects.ask {
+            self.ask(ask);
+        }
+    }
+
+    fn touch_all(self) {
+        let parts = self.parts;
+        for part in
+            [parts.plan, parts.layout, parts.overlay, parts.view, parts.selection, parts.tool, parts.fields]
+        {
+            part.update(|n| *n += 1);
+        }
+    }
+
+    /// Sends the plan in force to the worker.
+    pub(crate) fn lay(self) {
+        let (plan, revision) = self.read(|s| (s.plan().clone(), s.revision()));
+        self.client.with_value(|client| {
+            if let Some(client) = client {
+                client.lay(revision, plan);
+            }
+        });
+    }
+
+    fn news(self, news: News) {
+        match news {
+            News::Laid(revision, layout, millis) => {
+                self.millis.set(millis);
+                self.send(Message::LayoutArrived { revision, layout: Arc::from(layout) });
+            }
+            News::Made(_, order, bytes) => self.hand_over(order, &bytes),
+            News::Refused(_, sentence) => self.tell(sentence, true),
+            News::Engine(engine) => {
+                if engine == Engine::Restarted {
+                    self.tell(text::ENGINE_RESTARTED, true);
+                }
+                self.engine.set(engine);
+            }
+        }
+    }
+
+    fn hand_over(self, order: Order, bytes: &[u8]) {
+        let job = self.read(|s| s.plan().job.name.clone());
+        let (name, kind) = match order {
+            Order::SettingOut(Paper::A4) => {
+                (save::file_name(&job, "setting-out-a4", "pdf"), "application/pdf")
+            }
+            Order::SettingOut(Paper::A3) => {
+                (save::file_name(&job, "setting-out-a3", "pdf"), "application/pdf")
+            }
+            Order::CutList => (save::file_name(&job, "cut-list", "csv"), "text/csv;charset=utf-8"),
+        };
+        if save::download(&name, kind, bytes) {
+            self.live.set(text::saved_as(&name));
+        } else {
+            self.tell(text::NO_DOWNLOAD, true);
+        }
+    }
+
+    fn ask(self, ask: Ask) {
+        match ask {
+            Ask::Open => crate::files::open::choose(self),
+            Ask::Save => self.save_plan(),
+            Ask::Begin => self.dialog.set(Some(Dialog::Begin)),
+            Ask::SavePdf => self.order(Order::SettingOut(self.paper.get_untracked())),
+            Ask::SaveCuts => self.order(Order::CutList),
+            Ask::SaveLayout => self.save_layout(),
+            Ask::Print => crate::panels::paper::print(self),
+            Ask::Find => self.dialog.set(Some(Dialog::Find)),
+            Ask::Scheme => crate::controls::scheme::next(),
+            Ask::Keys => self.dialog.set(Some(Dialog::Keys)),
+            Ask::Table => self.drawer.set(Some(Drawer::Bays)),
+            Ask::Findings => self.drawer.set(Some(Drawer::Findings)),
+        }
+    }
+
+    fn save_layout(self) {
+        let (name, layout) = self.read(|s| (s.plan().job.name.clone(), s.layout().clone()));
+        let file = serde_json::to_string(&*layout).unwrap_or_default();
+        let name = save::file_name(&name, "layout", "json");
+        if !save::download(&name, "application/json", file.as_bytes()) {
+            self.tell(text::NO_DOWNLOAD, true);
+        }
+    }
+}
+
+/// The shell of this page.
+pub(crate) fn shell() -> Shell {
+    expect_context::<Shell>()
+}

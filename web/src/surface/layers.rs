@@ -1,0 +1,179 @@
+//! The drawing: one path for each role, its signs and its texts, under one transform.
+//!
+//! In: the sheets' display list for the plan and layout in force. Out: SVG elements in plan millimetres. Panning and
+//! zooming change one attribute; the list is made anew only when the plan, the layout, the stage or the scale's coarse
+//! step changes. Line widths, colours and what is stressed are the style sheet's.
+
+use crate::state::{Shell, shell};
+use baylap_core::geom::Pt;
+use baylap_editor::{Session, Stage};
+use baylap_sheets::label::{Taken, Wish, take};
+use baylap_sheets::scene::{Height, PathGroup, Symbol, Text};
+use baylap_sheets::{SceneOptions, deck_scene};
+use leptos::prelude::*;
+use std::sync::Arc;
+
+/// CSS pixels in a millimetre.
+const PX_PER_MM: f64 = 96.0 / 25.4;
+/// Coarse steps of the scale within a doubling.
+const STEPS: f64 = 2.0;
+/// Texts drawn at most: the screen is full long before.
+const MOST_TEXTS: usize = 900;
+
+/// What is drawn.
+#[derive(Clone, PartialEq)]
+struct Drawn {
+    paths: Vec<PathGroup>,
+    symbols: Vec<Symbol>,
+    texts: Vec<Standing>,
+}
+
+/// A text where there is room for it.
+#[derive(Clone, PartialEq)]
+struct Standing {
+    class: &'static str,
+    words: String,
+    at: [f64; 2],
+    turn_mdeg: i32,
+    size: f64,
+}
+
+/// The drawing.
+#[component]
+pub(super) fn Drawing() -> impl IntoView {
+    let shell = shell();
+    let parts = shell.parts;
+    let step = Memo::new(move |_| {
+        parts.view.track();
+        shell.read(|s| coarse(s.camera().scale))
+    });
+    let stage = Memo::new(move |_| {
+        parts.tool.track();
+        shell.read(Session::stage)
+    });
+    let drawn = Memo::new(move |_| {
+        parts.plan.track();
+        parts.layout.track();
+        Arc::new(draw(shell, step.get(), stage.get()))
+    });
+    let matrix = move || {
+        parts.view.track();
+        shell.read(|s| {
+            let [a, _, _, _, e, f] = s.camera().matrix();
+            format!("matrix({a} 0 0 {a} {e} {f})")
+        })
+    };
+    let one_px = move || {
+        parts.view.track();
+        shell.read(|s| format!("--k:{}", 1.0 / s.camera().scale))
+    };
+    view! {
+        <g class="plan" transform=matrix style=one_px>
+            <g class="paths">
+                {move || drawn.with(|d| d.paths.iter().map(path).collect_view())}
+            </g>
+            <g class="signs">
+                {move || drawn.with(|d| d.symbols.iter().map(symbol).collect_view())}
+            </g>
+            <g class="texts">
+                {move || drawn.with(|d| d.texts.iter().map(text).collect_view())}
+            </g>
+        </g>
+    }
+}
+
+fn draw(shell: Shell, step: i32, stage: Stage) -> Drawn {
+    let scale = libm::exp2(f64::from(step) / STEPS);
+    let options = SceneOptions {
+        scale: to_scale(scale),
+        hatch: matches!(stage, Stage::Days | Stage::Sheets),
+        tint: true,
+        pieces: true,
+        findings: true,
+    };
+    let scene = shell.read(|s| deck_scene(s.plan(), s.layout(), options));
+    let mut taken = Vec::new();
+    let readable = scene.texts.iter().filter(|t| readable(t, scale)).take(MOST_TEXTS);
+    let texts = readable.filter_map(|t| stand(t, scale, &mut taken)).collect();
+    Drawn { paths: scene.paths(), symbols: scene.symbols, texts }
+}
+
+/// Which coarse step a scale lies in.
+#[allow(clippy::cast_possible_truncation)]
+fn coarse(scale: f64) -> i32 {
+    (libm::log2(scale.max(1e-9)) * STEPS).floor() as i32
+}
+
+/// The scale 1:n that the screen has at so many pixels per plan mm.
+#[allow(clippy::cast_possible_truncation)]
+fn to_scale(px_per_mm: f64) -> i64 {
+    ((PX_PER_MM / px_per_mm).round() as i64).max(1)
+}
+
+fn size(height: Height) -> f64 {
+    match height {
+        Height::Small => 12.0,
+        Height::Medium => 14.0,
+        Height::Large => 20.0,
+    }
+}
+
+/// Whether a text fits into its room at so many pixels per plan mm.
+#[allow(clippy::cast_precision_loss)]
+fn readable(text: &Text, px_per_mm: f64) -> bool {
+    let Some([along, across]) = text.room else { return true };
+    let [width, height] = extent(text);
+    along as f64 * px_per_mm >= width && across as f64 * px_per_mm >= height
+}
+
+/// Width and height of a text on the screen, pixels. Letters of the page's type are a little over half as wide as high.
+#[allow(clippy::cast_precision_loss)]
+fn extent(text: &Text) -> [f64; 2] {
+    let px = size(text.height);
+    [text.text.chars().count() as f64 * px * 0.54, px * 0.92]
+}
+
+/// A text at the first free place, or nothing when there is none.
+#[allow(clippy::cast_precision_loss)]
+fn stand(text: &Text, px_per_mm: f64, taken: &mut Vec<Taken>) -> Option<Standing> {
+    let place = |p: Pt| [p.x as f64, p.y as f64];
+    let wish = Wish {
+        at: place(text.at),
+        track: text.track.map(place),
+        turn_mdeg: text.turn_mdeg,
+        size: extent(text).map(|px| (px + 4.0) / px_per_mm),
+    };
+    let at = take(&wish, taken, |_| true)?;
+    let (class, words, turn_mdeg) = (text.role.class(), text.text.clone(), text.turn_mdeg);
+    Some(Standing { class, words, at, turn_mdeg, size: size(text.height) })
+}
+
+fn path(group: &PathGroup) -> impl IntoView + use<> {
+    let class = group.role.class();
+    view! { <path class=class data-tint=group.tint.to_string() d=group.data.clone()></path> }
+}
+
+fn place(at: [f64; 2], turn_mdeg: i32, scale: &str) -> String {
+    let turn = -f64::from(turn_mdeg) / 1000.0;
+    format!(
+        "transform:translate({:.1}px,{:.1}px) rotate({turn}deg) scale(calc(var(--k)*{scale}))",
+        at[0], -at[1]
+    )
+}
+
+#[allow(clippy::cast_precision_loss)]
+fn symbol(symbol: &Symbol) -> impl IntoView + use<> {
+    let class = format!("sign-at {} {:?}", symbol.role.class(), symbol.sign).to_lowercase();
+    let style = place([symbol.at.x as f64, symbol.at.y as f64], symbol.turn_mdeg, "0.378");
+    view! {
+        <g class=class style=style>
+            <path class="filled" d=symbol.sign.filling()></path>
+            <path class="line" d=symbol.sign.outline()></path>
+        </g>
+    }
+}
+
+fn text(text: &Standing) -> impl IntoView + use<> {
+    let style = format!("{};font-size:{}px", place(text.at, text.turn_mdeg, "1"), text.size);
+    view! { <text class=text.class style=style>{text.words.clone()}</text> }
+}

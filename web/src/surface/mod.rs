@@ -1,0 +1,133 @@
+//! The board: the drawing, what lies over it, and the ways to point at it.
+//!
+//! In: the session's plan, layout, camera and overlay. Out: one SVG whose drawing moves by one transform; pointer,
+//! wheel and key events as messages. What is drawn comes from the sheets' display list, the same as on paper; where
+//! something is and what was hit is the editor's business.
+
+mod entry;
+mod layers;
+mod overlay;
+mod pointer;
+
+pub(crate) use pointer::key_modifiers;
+
+use crate::bridge::client::Engine;
+use crate::controls::sign;
+use crate::state::{Dialog, shell};
+use crate::text;
+use baylap_editor::{CommandId, KeyEvent, Message, Session, Tool};
+use leptos::html;
+use leptos::prelude::*;
+
+/// The board with its corner buttons and entry.
+#[component]
+pub(crate) fn Board() -> impl IntoView {
+    let shell = shell();
+    let node = NodeRef::<html::Div>::new();
+    Effect::new(move |_| {
+        if let Some(element) = node.get() {
+            pointer::listen(shell, &element);
+        }
+    });
+    let parts = shell.parts;
+    let revision = move || {
+        parts.plan.track();
+        shell.read(Session::revision)
+    };
+    let laid = move || {
+        parts.layout.track();
+        shell.read(|s| s.layout_revision().map(|r| r.to_string()).unwrap_or_default())
+    };
+    let current = move || {
+        parts.layout.track();
+        shell.read(Session::layout_is_current)
+    };
+    let stage = move || {
+        parts.tool.track();
+        shell.read(|s| s.stage().name().to_lowercase())
+    };
+    let cursor = move || {
+        parts.overlay.track();
+        parts.tool.track();
+        shell.read(|s| s.overlay().cursor)
+    };
+    let empty = move || {
+        parts.plan.track();
+        parts.overlay.track();
+        shell.read(|s| s.plan().decks.is_empty() && !s.is_drawing() && s.tool() == Tool::Select)
+    };
+    let busy = move || matches!(shell.engine.get(), Engine::Busy | Engine::Starting) && !current();
+    view! {
+        <section class="board" id="board-area">
+            <div
+                class="surface"
+                id="board"
+                node_ref=node
+                tabindex="0"
+                role="application"
+                aria-label=text::BOARD
+                data-testid="board"
+                data-revision=revision
+                data-laid-revision=laid
+                data-stage=stage
+                class:old=move || !current()
+                style:cursor=cursor
+                on:keydown=move |event| {
+                    if event.target() == event.current_target() {
+                        let taken = shell.send(Message::Key(KeyEvent {
+                            key: event.key(),
+                            modifiers: key_modifiers(&event),
+                        }));
+                        if taken {
+                            event.prevent_default();
+                            event.stop_propagation();
+                        }
+                    }
+                }
+            >
+                <svg class="drawing" aria-hidden="true">
+                    <layers::Drawing/>
+                    <overlay::Over/>
+                </svg>
+            </div>
+            <p class="laying" class:shown=busy aria-hidden="true">{text::LAYING}</p>
+            <Show when=empty>
+                <div class="empty">
+                    <p>{text::EMPTY_BOARD}</p>
+                    <div class="row">
+                        <button
+                            type="button"
+                            class="button main"
+                            on:click=move |_| shell.command(CommandId::Tool(Tool::Deck))
+                        >
+                            {sign::sign(sign::PENCIL)}
+                            {text::BEGIN_DRAW}
+                        </button>
+                        <button
+                            type="button"
+                            class="button"
+                            on:click=move |_| shell.dialog.set(Some(Dialog::Begin))
+                        >
+                            {text::BEGIN}
+                        </button>
+                    </div>
+                </div>
+            </Show>
+            <div class="zooms" role="group" aria-label="View">
+                {zoom(CommandId::ZoomIn, "Closer", sign::IN)}
+                {zoom(CommandId::ZoomOut, "Further away", sign::OUT)}
+                {zoom(CommandId::ZoomFit, "Show the whole plan", sign::FIT)}
+            </div>
+            <entry::Entry/>
+        </section>
+    }
+}
+
+fn zoom(id: CommandId, name: &'static str, data: &'static str) -> impl IntoView {
+    let shell = shell();
+    view! {
+        <button type="button" class="icon" aria-label=name title=name on:click=move |_| shell.command(id)>
+            {sign::sign(data)}
+        </button>
+    }
+}

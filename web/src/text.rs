@@ -1,0 +1,356 @@
+//! Every word on the screen that does not come from the editor, the engine or the plan.
+//!
+//! In: numbers and names. Out: sentences and labels in plain English, in the trade's terms. Sizes are written as the
+//! sheets write them. What is said about practice without a source says so.
+
+use baylap_core::Severity;
+use baylap_editor::{Stage, measure};
+
+/// Name of the program.
+pub(crate) const BAYLAP: &str = "baylap";
+/// Skip link.
+pub(crate) const SKIP: &str = "Go to the drawing";
+
+/// Name of the drawing for screen readers.
+pub(crate) const BOARD: &str = "Roof plan. Arrow keys move the cross, Enter places a point, digits type a length, Escape gives up. \
+     All of it can also be done in the tables beside it.";
+/// Heading of the tools.
+pub(crate) const TOOLS: &str = "Tools";
+/// Heading of the inputs.
+pub(crate) const INPUTS: &str = "Inputs";
+/// Name of the list of stages.
+pub(crate) const STAGES: &str = "Stages of the job";
+/// Name of the ledger.
+pub(crate) const LEDGER: &str = "Ledger: what the layout comes to";
+/// Closes a dialog or panel.
+pub(crate) const CLOSE: &str = "Close";
+/// Undo.
+pub(crate) const UNDO: &str = "Undo";
+/// Redo.
+pub(crate) const REDO: &str = "Redo";
+/// Opens the box that finds anything.
+pub(crate) const FIND: &str = "Find";
+/// Inside the box that finds anything.
+pub(crate) const FIND_HINT: &str = "A command, a bay, a piece or a finding";
+/// No match.
+pub(crate) const FIND_NOTHING: &str = "Nothing has that name. Try a number, or part of a word.";
+/// Menu of the job.
+pub(crate) const FILE_MENU: &str = "Job";
+/// Colour scheme.
+pub(crate) const SCHEME: &str = "Colours";
+/// Name of a job that has none.
+pub(crate) const UNNAMED: &str = "Job without a name";
+
+/// While the worker makes a file.
+pub(crate) const MAKING: &str = "Making the file.";
+/// No engine, so no file.
+pub(crate) const NO_ENGINE_FOR_FILE: &str =
+    "The planner is not running, so this file cannot be made now: save the plan file, then reload the page.";
+/// The browser refused the download.
+pub(crate) const NO_DOWNLOAD: &str =
+    "The browser refused the download: allow downloads for this page and try again.";
+/// The worker died and was started again.
+pub(crate) const ENGINE_RESTARTED: &str = "The planner stopped on this plan and was started again; the layout shown is the last good one. Undo the last change, or save the plan file and report it.";
+/// The worker does not start.
+pub(crate) const ENGINE_MISSING: &str = "The planner does not start in this browser. Drawing, saving and opening still work; try reloading the page.";
+/// The worker is of another build.
+pub(crate) const ENGINE_OTHER: &str = "The page and its planner are of two different builds. Your job is kept: reload the page to get both alike.";
+/// Reload button.
+pub(crate) const RELOAD: &str = "Reload the page";
+/// Start again button.
+pub(crate) const START_AGAIN: &str = "Start it again";
+
+/// The program itself failed.
+pub(crate) const BROKEN: &str = "The page has stopped working on something it did not expect. Your job as it last was is kept in this browser and can be saved as a file now.";
+/// Saves the last good plan after a failure.
+pub(crate) const SAVE_LAST: &str = "Save the plan file";
+
+/// Store: pending.
+pub(crate) const SAVING: &str = "Saving in this browser";
+/// Store: written.
+pub(crate) const SAVED: &str = "Saved in this browser";
+/// Store: nothing yet.
+pub(crate) const FRESH: &str = "Nothing to save yet";
+/// Store: refused.
+pub(crate) const UNSAVED: &str = "Not saved: use Save plan file";
+/// Store: another tab.
+pub(crate) const ELSEWHERE: &str = "Open in another tab: not saved here";
+/// Store refuses.
+pub(crate) const STORE_REFUSED: &str = "This browser refuses to keep the job (private window, or its storage is full). Nothing was deleted; save the plan file to keep your work.";
+/// Another tab wrote a newer version.
+pub(crate) const OTHER_TAB: &str = "This job was changed in another tab, so nothing more is saved from here. Close one of the two, or go on here instead.";
+/// Takes over from another tab.
+pub(crate) const TAKE_OVER: &str = "Go on here";
+/// The record cannot be read.
+pub(crate) const KEPT_UNREADABLE: &str = "The job kept in this browser cannot be read by this version. An invented job was opened; nothing was deleted.";
+
+/// Title of the ways to begin.
+pub(crate) const BEGIN: &str = "Begin a job";
+/// Under that title.
+pub(crate) const BEGIN_LEAD: &str = "Four ways in. Whatever is open now comes back with Undo.";
+/// Way in: draw.
+pub(crate) const BEGIN_DRAW: &str = "Draw it";
+/// What that means.
+pub(crate) const BEGIN_DRAW_LEAD: &str = "Click the corners, or type each length as you go.";
+/// Way in: file.
+pub(crate) const BEGIN_FILE: &str = "Open a file";
+/// What that means.
+pub(crate) const BEGIN_FILE_LEAD: &str = "A plan saved from here, or an outline as GeoJSON in metres.";
+/// Way in: survey.
+pub(crate) const BEGIN_SURVEY: &str = "Type a tape survey";
+/// What that means.
+pub(crate) const BEGIN_SURVEY_LEAD: &str =
+    "Side by side: length and turn. It says by how much they fail to close.";
+/// Way in: demo.
+pub(crate) const BEGIN_DEMO: &str = "Open an invented job";
+/// What that means.
+pub(crate) const BEGIN_DEMO_LEAD: &str = "Made up from nothing, to see what comes out.";
+/// Where a file can be dropped.
+pub(crate) const DROP: &str = "Drop the plan file to open it";
+
+/// Board: nothing drawn.
+pub(crate) const EMPTY_BOARD: &str = "No deck yet. Draw its outline, or begin another way.";
+/// Board: nothing laid.
+pub(crate) const LAYING: &str = "Laying";
+
+/// Heading: what is selected.
+pub(crate) const SELECTED: &str = "Selected";
+/// Nothing is selected.
+pub(crate) const NOTHING_SELECTED: &str =
+    "Click anything on the drawing, or a line in a table, to see and change its sizes.";
+/// Note for sizes that are practice only.
+pub(crate) const PRACTICE: &str =
+    "Usual values are common practice with no published source. The maker's data sheet rules.";
+/// Note of the falls.
+pub(crate) const FALLS_LEAD: &str = "Levels are kept in the plan and shown on the drawing and the sheets. Falls, ponds and laps against the water are not worked out yet: look at them yourself.";
+/// Note of the days.
+pub(crate) const DAYS_LEAD: &str = "Bays are numbered in an order that can be laid: the furthest from the way off first, no walking over fresh work. It is a first workable order, not the best, and no days are worked out yet.";
+/// Note of the rolls.
+pub(crate) const ROLLS_LEAD: &str = "Direction and first course of each zone, and what the rolls are like.";
+/// Note of the deck.
+pub(crate) const DECK_LEAD: &str =
+    "The outline is the inside face of the upstands, or the drip where there is none.";
+/// Note of the sheets.
+pub(crate) const SHEETS_LEAD: &str = "The same drawing to scale, with running offsets, piece table and cut list. It is legible in black and white at A4.";
+/// Caution on the sheets.
+pub(crate) const CAUTION: &str = "A plan, not an instruction. Hot work, gas, fumes and heights have their own rules: the maker's data sheets, local codes and licensed practice come first. Check every size on the roof before cutting.";
+
+/// Export heading.
+pub(crate) const EXPORT: &str = "Save and print";
+/// PDF.
+pub(crate) const SAVE_PDF: &str = "Setting-out sheets, PDF";
+/// CSV.
+pub(crate) const SAVE_CSV: &str = "Cut list, CSV";
+/// Plan file.
+pub(crate) const SAVE_PLAN: &str = "Plan file";
+/// Plan file, in the menu.
+pub(crate) const SAVE_PLAN_AS: &str = "Save the plan file";
+/// Keys.
+pub(crate) const KEYS: &str = "Keys";
+/// Under that heading.
+pub(crate) const KEYS_LEAD: &str = "Plain keys work while the drawing has the focus; keys with Ctrl work everywhere. On a Mac, Ctrl is Command.";
+/// Print.
+pub(crate) const PRINT: &str = "Print this page";
+/// Paper.
+pub(crate) const PAPER: &str = "Paper";
+/// Open file.
+pub(crate) const OPEN: &str = "Open a file";
+/// Earlier versions.
+pub(crate) const EARLIER: &str = "Earlier versions";
+/// Under that heading.
+pub(crate) const EARLIER_LEAD: &str = "Kept in this browser, newest first. Opening one can be undone.";
+/// None yet.
+pub(crate) const EARLIER_NONE: &str = "None yet: one is set aside every two minutes of work.";
+/// Things on the plan.
+pub(crate) const THINGS: &str = "On the plan";
+/// No things.
+pub(crate) const NO_THINGS: &str = "Nothing is drawn yet.";
+/// Levels.
+pub(crate) const LEVELS: &str = "Levels";
+/// No levels.
+pub(crate) const NO_LEVELS: &str =
+    "No levels in this plan. Place spot levels, low lines and ridges with the tools.";
+
+/// Survey: heading.
+pub(crate) const SURVEY: &str = "Type a tape survey";
+/// Survey: what to do.
+pub(crate) const SURVEY_LEAD: &str = "Go round the deck. Each line is one side: its length, then the turn at its end. Turns are left or right by 90 degrees, or any angle.";
+/// Survey: length.
+pub(crate) const LENGTH: &str = "Length";
+/// Survey: turn.
+pub(crate) const TURN: &str = "Turn at its end";
+/// Survey: left.
+pub(crate) const LEFT: &str = "Left 90°";
+/// Survey: right.
+pub(crate) const RIGHT: &str = "Right 90°";
+/// Survey: other.
+pub(crate) const OTHER_TURN: &str = "Other";
+/// Survey: degrees.
+pub(crate) const DEGREES_LEFT: &str = "Degrees to the left";
+/// Survey: add.
+pub(crate) const ADD_SIDE: &str = "Add side";
+/// Survey: take back.
+pub(crate) const TAKE_BACK: &str = "Take back the last side";
+/// Survey: make.
+pub(crate) const MAKE_DECK: &str = "Make the deck";
+
+/// Ledger words.
+pub(crate) const ROLLS: &str = "Rolls";
+/// Ledger.
+pub(crate) const WASTE: &str = "Waste";
+/// Ledger.
+pub(crate) const SIDE_LAP: &str = "Side lap";
+/// Ledger.
+pub(crate) const END_LAPS: &str = "End laps";
+/// Ledger.
+pub(crate) const BAYS: &str = "Bays";
+/// Ledger.
+pub(crate) const PIECES: &str = "Pieces";
+/// Ledger.
+pub(crate) const FINDINGS: &str = "Findings";
+/// Ledger.
+pub(crate) const DECK_AREA: &str = "Deck";
+/// Ledger: no findings.
+pub(crate) const NO_FINDINGS: &str = "Nothing to say about this plan.";
+/// Nothing laid.
+pub(crate) const NOTHING_LAID: &str = "Nothing is laid yet.";
+/// Ledger: proved.
+pub(crate) const PROVED: &str = "proved least";
+/// Waste: what the percentage is.
+pub(crate) const WASTE_LEAD: &str = "Waste is trim and scrap as a share of the area of the rolls opened. Laps and offcuts kept are listed beside it.";
+
+/// Name of a severity.
+pub(crate) const fn severity(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Error => "Error",
+        Severity::Warning => "Warning",
+        Severity::Note => "Note",
+    }
+}
+
+/// So many of a severity.
+pub(crate) fn severities(severity: Severity, n: usize) -> String {
+    let (one, many) = match severity {
+        Severity::Error => ("error", "errors"),
+        Severity::Warning => ("warning", "warnings"),
+        Severity::Note => ("note", "notes"),
+    };
+    if n == 1 { format!("1 {one}") } else { format!("{n} {many}") }
+}
+
+/// What a stage is for, in one line.
+pub(crate) const fn stage_lead(stage: Stage) -> &'static str {
+    match stage {
+        Stage::Deck => DECK_LEAD,
+        Stage::Falls => FALLS_LEAD,
+        Stage::Rolls => ROLLS_LEAD,
+        Stage::Days => DAYS_LEAD,
+        Stage::Sheets => SHEETS_LEAD,
+    }
+}
+
+/// An area of so many square millimetres, in m² with one place.
+pub(crate) fn area(mm2: i64) -> String {
+    let tenths = (mm2 + 50_000 * mm2.signum()) / 100_000;
+    format!("{} m²", measure::decimal(tenths, 1).pad_tenth())
+}
+
+/// An area in m² with one place and no unit.
+pub(crate) fn area_bare(mm2: i64) -> String {
+    let tenths = (mm2 + 50_000 * mm2.signum()) / 100_000;
+    measure::decimal(tenths, 1).pad_tenth()
+}
+
+/// A length in metres with three places and no unit.
+pub(crate) fn metres_bare(mm: i64) -> String {
+    measure::metres(mm).trim_end_matches(" m").to_owned()
+}
+
+/// A length in metres with one place and no unit, for sums.
+pub(crate) fn metres_round(mm: i64) -> String {
+    measure::decimal((mm + 50) / 100, 1).pad_tenth()
+}
+
+/// `part` of `whole` in per cent with one place; 0 when there is no whole.
+pub(crate) fn percent(part: i64, whole: i64) -> String {
+    if whole <= 0 {
+        return "0.0".to_owned();
+    }
+    let permille = (i128::from(part) * 2000 + i128::from(whole)) / (2 * i128::from(whole));
+    measure::decimal(i64::try_from(permille).unwrap_or(0), 1).pad_tenth()
+}
+
+trait PadTenth {
+    /// With one place after the point even when that is 0, so that columns line up.
+    fn pad_tenth(self) -> String;
+}
+
+impl PadTenth for String {
+    fn pad_tenth(mut self) -> String {
+        if !self.contains('.') {
+            self.push_str(".0");
+        }
+        self
+    }
+}
+
+/// A file too large to be read.
+pub(crate) fn too_large(name: &str) -> String {
+    format!("{name} is larger than a plan file can be, so it was not opened: choose a plan saved by baylap.")
+}
+
+/// A file the browser cannot read.
+pub(crate) fn unreadable(name: &str) -> String {
+    format!("The browser could not read {name}: choose it again, or copy it to this device first.")
+}
+
+/// A demo that is not there.
+pub(crate) fn no_demo(name: &str) -> String {
+    format!("The invented job {name} did not come: check the connection and try again.")
+}
+
+/// A file that holds no plan.
+pub(crate) fn not_opened(name: &str, why: &str) -> String {
+    format!("{name} was not opened. {why}")
+}
+
+/// A file handed to the user.
+pub(crate) fn saved_as(name: &str) -> String {
+    format!("Saved as {name}.")
+}
+
+/// Whether a survey closes.
+pub(crate) fn closing(sides: usize, misclosure: i64, gap: [i64; 2]) -> String {
+    match (sides, misclosure) {
+        (0, _) => "No sides yet.".to_owned(),
+        (_, 0) => format!("{sides} sides, closed."),
+        (_, 1..=5) => format!("{sides} sides, closed within {misclosure} mm."),
+        _ => format!(
+            "{sides} sides; the end misses the start by {} ({} along, {} across). If that is not the last side still to come, measure again.",
+            measure::metres(misclosure),
+            measure::metres(gap[0]),
+            measure::metres(gap[1])
+        ),
+    }
+}
+
+/// The sums, on one printed line.
+pub(crate) fn printed_sums(t: &baylap_core::layout::Totals) -> String {
+    format!(
+        "{} bays, {} pieces, {} rolls ({} at least), waste {} %, side lap {} m, end laps {}",
+        t.bays,
+        t.pieces,
+        t.rolls,
+        t.rolls_least,
+        percent(t.waste.trim + t.waste.scrap, t.roll_area),
+        metres_round(t.side_lap_length),
+        t.end_laps
+    )
+}
+
+/// The scale of the browser's print.
+pub(crate) fn printed_scale(scale: i64) -> String {
+    format!(
+        "Drawn for 1:{scale} on A4 without page scaling. Browsers often shrink a page: measure nothing off this print; the PDF is the sheet to scale."
+    )
+}
