@@ -63,6 +63,9 @@ pub(super) fn set_length(thing: &mut Thing, edge: u32, length: Mm, fixed: FixedE
         FixedEnd::End => (b, a, -1),
     };
     let along = unit(vector(points[stays]), vector(points[moves])).ok_or_else(|| no_length(thing, edge))?;
+    if (points[stays].distance(points[moves]) - exact(length)).abs() <= 0.5 {
+        return Ok(()); // A slanting side has this length already, as near as whole millimetres allow.
+    }
     let to = round(add(vector(points[stays]), mul(along, exact(length))))?;
     let by = super::Shift::between(points[moves], to);
     let carried = carried(&points, closed, stays, moves, step);

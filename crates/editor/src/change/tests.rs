@@ -83,6 +83,15 @@ fn a_slanting_side_gets_its_length_to_the_millimetre() {
 }
 
 #[test]
+fn the_length_that_a_side_has_already_moves_nothing() {
+    let mut p = plan();
+    p.decks[0].ring = ring(&[[0, 0], [3001, 4007], [-500, 3000]]);
+    let shown = 5006; // 5006.21
+    let change = Change::SetEdgeLength { id: 1, edge: 0, length: shown, fixed: FixedEnd::Start };
+    assert_eq!(apply(&p, &change), Ok(p));
+}
+
+#[test]
 fn corners_go_in_and_out() {
     let gutter = Edge::Free { kind: FreeKind::Gutter };
     let p = apply(&plan(), &Change::SetEdge { id: 1, edge: 5, kind: gutter.clone() }).expect("good");

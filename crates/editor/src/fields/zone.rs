@@ -71,8 +71,12 @@ pub(super) fn of(setting: &ZoneSetting, path: &str, laid: Option<i32>) -> Vec<Sp
         ))
     });
     let old = setting.clone();
-    let angle = angle(format!("{path}/angle"), "Angle", mdeg, move |mdeg| {
-        with(&old, mdeg.map_or(Direction::LongestWall, |mdeg| Direction::Angle { mdeg }))
+    let shown = mdeg;
+    let angle = angle(format!("{path}/angle"), "Angle", mdeg, move |mdeg| match mdeg {
+        None => with(&old, Direction::LongestWall),
+        // The angle in force typed again is no wish for another way of giving it.
+        Some(_) if mdeg == shown => Change::All(Vec::new()),
+        Some(mdeg) => with(&old, Direction::Angle { mdeg }),
     });
     let old = setting.clone();
     let start = choice(format!("{path}/start"), "First course", Some(setting.start), SIDES, move |start| {

@@ -50,7 +50,7 @@ impl Session {
             }
             key if !slots.is_empty() && !event.modifiers.alt => {
                 let mut chars = key.chars();
-                matches!((chars.next(), chars.next()), (Some(c), None) if self.draft.entry.push(c))
+                matches!((chars.next(), chars.next()), (Some(c), None) if self.draft.entry.push(slots, c))
             }
             _ => false,
         };

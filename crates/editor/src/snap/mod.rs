@@ -2,7 +2,7 @@
 //!
 //! In: a place on the plan, what is drawn already and the settings. Out: one point with the word for why it is there.
 //! A corner wins over an edge, an edge over an angle, an angle over alignment, alignment over the grid; a snapped point
-//! is identical to its target to the millimetre. One file per snapper; each gives at most one [`Snap`].
+//! is identical to its target to the millimetre. One file per snapper; each gives at most one point.
 
 mod align;
 mod angle;

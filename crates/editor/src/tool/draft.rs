@@ -209,7 +209,7 @@ mod tests {
         let mut draft = Draft { points: points.iter().map(|&p| p.into()).collect(), ..Draft::default() };
         let slots = slots(Tool::Deck, points.len());
         for text in typed {
-            text.chars().for_each(|c| assert!(draft.entry.push(c), "{c}"));
+            text.chars().for_each(|c| assert!(draft.entry.push(slots, c), "{c}"));
             assert!(draft.entry.next(slots));
         }
         let aim = draft.aim(Tool::Deck, free(pointer[0], pointer[1]), [1, 0]).expect("it reads");

@@ -98,11 +98,13 @@ impl Entry {
         self.texts[self.active] = text.chars().take(40).collect();
     }
 
-    /// Adds a character to the active field, when it can be part of a size.
-    pub(crate) fn push(&mut self, c: char) -> bool {
+    /// Adds a character to the active field, when it can be part of what that field holds: only a level and a direction
+    /// begin with a sign, so that elsewhere + and - stay free for zooming.
+    pub(crate) fn push(&mut self, slots: &[Slot], c: char) -> bool {
+        let signed = matches!(slots.get(self.active), Some(Slot::Level | Slot::Direction));
         let text = &mut self.texts[self.active];
-        let begins = c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '+');
-        let goes_on = matches!(c, ' ' | '\'' | '"' | '/' | '°' | 'm' | 'c' | 'f' | 't' | 'i' | 'n');
+        let begins = c.is_ascii_digit() || matches!(c, '.' | ',') || (signed && c == '-' && text.is_empty());
+        let goes_on = matches!(c, ' ' | '-' | '\'' | '"' | '/' | '°' | 'm' | 'c' | 'f' | 't' | 'i' | 'n');
         let taken = (begins || (goes_on && !text.is_empty())) && text.chars().count() < 40;
         if taken {
             text.push(c);

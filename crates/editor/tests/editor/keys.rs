@@ -165,3 +165,15 @@ fn a_tool_key_types_when_a_size_is_open() {
     assert_eq!(h.session.overlay().entry.and_then(|e| e.echo).as_deref(), Some("2.000 m"));
     assert!(h.session.can(CommandId::Undo));
 }
+
+#[test]
+fn a_sign_zooms_where_no_level_is_typed() {
+    let mut h = Hands::on(roof());
+    h.tool(Tool::Penetration);
+    let scale = h.session.camera().scale;
+    assert!(h.key("-").view);
+    assert!(h.session.camera().scale < scale);
+    h.tool(Tool::Spot);
+    h.type_text("-45");
+    assert_eq!(h.session.overlay().entry.and_then(|e| e.echo).as_deref(), Some("-0.045 m"));
+}
