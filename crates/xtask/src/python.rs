@@ -51,7 +51,7 @@ fn pip_install(python: &PathBuf, list: &str) -> Command {
     pip.args(["-m", "pip", "install", "--quiet", "--disable-pip-version-check", "--no-input"]);
     pip.args(["--require-hashes", "--only-binary=:all:", "-r", list]).current_dir(root());
     if list.ends_with(DATA_LIST) {
-        pip.arg("--no-deps");
+        pip.args(["--no-deps", "--no-warn-conflicts"]);
     }
     pip
 }

@@ -121,7 +121,7 @@ fn browser(counts: &mut Counts) -> Outcome<()> {
     let page = site::ensure_built()?;
     let chromium = ensure_chromium()?;
     let mut pytest = pytest(&dir)?;
-    pytest.env("BAYLAP_BIN", release_baylap()?).env("BAYLAP_DIST", &page);
+    pytest.env("BAYLAP_DIST", &page);
     pytest.env("BAYLAP_URL", serve::serve_aside(page)?).env("BAYLAP_CHROMIUM", chromium);
     run_tests(Runner::Pytest, &mut pytest, counts)
 }
