@@ -132,3 +132,30 @@ fn the_place_of_a_finding_is_shown() {
     assert!(h.session.camera().sees(Pt::new(8500, 3000), 10.0));
     assert_eq!(Selection::of(&About::Setting("gang.people".to_owned())), None);
 }
+
+/// With the engine itself: what is drawn is laid, what is laid is found and turned.
+#[test]
+fn a_drawn_roof_is_laid_and_its_direction_turned() {
+    let mut h = Hands::on(Plan::default());
+    h.key("d");
+    for p in [[0, 0], [12_000, 0], [12_000, 8000], [0, 8000]] {
+        h.click(p);
+    }
+    h.key("Enter");
+    let arrive = |h: &mut Hands| {
+        let (revision, layout) = (h.session.revision(), Arc::new(baylap_core::lay(h.session.plan())));
+        assert!(h.send(Message::LayoutArrived { revision, layout }).layout);
+    };
+    arrive(&mut h);
+    h.send(Message::SetStage(Stage::Rolls));
+    h.click([6000, 4300]);
+    assert!(matches!(h.session.selection(), Some(Selection::Piece(_))), "{:?}", h.session.selection());
+    let groups = h.session.fields();
+    assert_eq!(h.field(&groups, "zone/1/angle").0, "0°", "along the longest wall");
+    h.typed("zone/1/angle", "90");
+    arrive(&mut h);
+    assert_eq!(h.session.layout().zones[0].direction_mdeg, 90_000);
+    h.undo();
+    arrive(&mut h);
+    assert_eq!(h.session.layout().zones[0].direction_mdeg, 0);
+}
