@@ -41,6 +41,42 @@ fn deck_areas_are_those_of_the_drawings() {
     assert!((net - 120_000..=net).contains(&areas[4]), "{}", areas[4]);
 }
 
+/// Lengths of upstands by hand from the drawings; a door's threshold parts a straight wall in three.
+#[test]
+fn upstand_lengths_are_those_of_the_drawings() {
+    let lengths = |file: &str| -> Vec<(String, i64, i64)> {
+        let (name, text) = demos().into_iter().find(|(name, _)| name == file).unwrap();
+        let details = lay(&plan_of(&name, &text)).details;
+        details.upstands.iter().map(|u| (format!("{:?}", u.kind), u.height, u.length)).collect()
+    };
+    let expect = |list: &[(&str, i64, i64)]| -> Vec<(String, i64, i64)> {
+        list.iter().map(|&(kind, height, length)| (kind.to_owned(), height, length)).collect()
+    };
+    // 20 + 12 + 10 + 18; 10 + 3 + 1.8; two of 4 x 1.5 and one of 2 x (1.2 + 2.4); a door of 1.2 m.
+    assert_eq!(
+        lengths("02-l-shape.json"),
+        expect(&[
+            ("Parapet", 150, 60_000),
+            ("Wall", 600, 14_800),
+            ("Kerb", 200, 19_200),
+            ("Threshold", 150, 1200)
+        ])
+    );
+    // 84 + 48 + 20 + 64 + 60 less nothing; courtyard 2 x (28 + 20); stair 2 x (6 + 4) less its door; 8 x 4 x 1.5; plant 4 x 12.
+    assert_eq!(
+        lengths("05-courtyard.json"),
+        expect(&[
+            ("Parapet", 150, 84_000 + 48_000 + 20_000 + 64_000 + 60_000),
+            ("Parapet", 300, 96_000),
+            ("Wall", 1200, 12_000),
+            ("Wall", 2500, 18_800),
+            ("Kerb", 200, 48_000),
+            ("Plinth", 300, 48_000),
+            ("Threshold", 150, 1200),
+        ])
+    );
+}
+
 #[test]
 fn plans_with_something_wrong_are_told_so() {
     let mut out = String::new();

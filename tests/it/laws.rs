@@ -1,9 +1,10 @@
 //! The laws of a layout, on random plans: cover, laps, clear, stock, bays, bounds.
 //!
 //! In: random outlines (star-shaped at any angle, and unions of rectangles), openings, pipes, joints, directions and rolls.
-//! Out: a failure that names the law and shrinks to a small plan. Areas are compared exactly, in whole half square
-//! millimetres: the engine promises shared corners, so there is no tolerance to hide in. The judge in `tests/judge`
-//! checks the same laws with another library; this is the quick look that shrinks.
+//! Out: a failure that names the law and shrinks to a small plan. Bays must partition the deck to the last half square
+//! millimetre. Cover is held to a tenth of what law 1 allows: pieces share corners with the field, but in a wedge less
+//! than a mm wide a corner snapped to whole mm can stand a mm2 out of it. The judge in `tests/judge` checks the same
+//! laws with another library; this is the quick look that shrinks.
 
 use baylap_core::geom::overlay::Canvas;
 use baylap_core::geom::ring::doubled_area_of;
@@ -135,8 +136,10 @@ fn as_laid(layout: &Layout) -> Vec<Region> {
 fn check_cover(layout: &Layout) {
     let field: Vec<Region> = layout.zones.iter().flat_map(|z| z.field.iter().cloned()).collect();
     let laid = as_laid(layout);
-    assert_eq!(outside(&field, &laid), 0, "some of the field is bare");
-    assert_eq!(outside(&laid, &field), 0, "a piece reaches out of the field");
+    let allowed = doubled_area_of(&field) / 10_000_000;
+    let (bare, beyond) = (outside(&field, &laid), outside(&laid, &field));
+    assert!(bare <= allowed, "{bare} half mm2 of the field are bare, {allowed} allowed");
+    assert!(beyond <= allowed, "pieces reach {beyond} half mm2 out of the field, {allowed} allowed");
 }
 
 /// Law 2: neighbouring courses overlap by the side lap, neighbouring pieces by the end lap.
@@ -213,7 +216,7 @@ fn check_all(plan: &Plan) -> Layout {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: std::env::var("PROPTEST_CASES").ok().and_then(|n| n.parse().ok()).unwrap_or(200), failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn random_plans_keep_the_laws(plan in plans()) {
