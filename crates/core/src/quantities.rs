@@ -78,20 +78,25 @@ pub fn measured(model: &Model) -> i64 {
     i64::try_from(doubled / 2).unwrap_or(i64::MAX)
 }
 
-/// Length of a wall that bounds the deck: openings may overlap each other or stand off it.
+/// Length of a wall that bounds the deck: openings may overlap each other or stand off it. Points put on a straight
+/// wall are no corners of the deck, so either may be the longer.
 fn on_deck(a: Pt, b: Pt, deck: &crate::model::DeckModel) -> f64 {
     let length = a.distance(b);
-    let along = |p: Pt, q: Pt| -> Option<(f64, f64)> {
-        let near = |r: Pt| crate::model::distance_to(r, a, b) <= 1.0;
-        if !(near(p) && near(q)) {
-            return None;
-        }
+    let shared = |(p, q): (Pt, Pt)| -> Option<f64> {
         #[allow(clippy::cast_precision_loss)]
-        let share = |r: Pt| a.dot(b, r) as f64 / (length * length);
-        Some((share(p), share(q)))
+        let share = |r: Pt| (a.dot(b, r) as f64 / (length * length)).clamp(0.0, 1.0);
+        let (from, to) = (share(p), share(q));
+        let near = |t: f64| crate::model::distance_to(between(a, b, t), p, q) <= 1.5;
+        (to > from && near(from) && near(to)).then(|| (to - from) * length)
     };
-    let edges = deck.area.iter().flatten().flat_map(|r| crate::geom::ring::edges(r));
-    edges.filter_map(|(p, q)| along(p, q)).filter(|(s, e)| e > s).map(|(s, e)| (e - s) * length).sum()
+    deck.area.iter().flatten().flat_map(|r| crate::geom::ring::edges(r)).filter_map(shared).sum()
+}
+
+/// The place a share of the way from `a` to `b`, on the grid.
+#[allow(clippy::cast_possible_truncation, clippy::cast_precision_loss)]
+fn between(a: Pt, b: Pt, share: f64) -> Pt {
+    let part = |from: i64, to: i64| from + libm::round((to - from) as f64 * share) as i64;
+    Pt::new(part(a.x, b.x), part(a.y, b.y))
 }
 
 #[allow(clippy::cast_possible_truncation)]
