@@ -87,7 +87,7 @@ fn on_deck(a: Pt, b: Pt, deck: &crate::model::DeckModel) -> f64 {
         let share = |r: Pt| (a.dot(b, r) as f64 / (length * length)).clamp(0.0, 1.0);
         let (from, to) = (share(p), share(q));
         let near = |t: f64| crate::model::distance_to(between(a, b, t), p, q) <= 1.5;
-        (to > from && near(from) && near(to)).then(|| (to - from) * length)
+        (to > from && near(from) && near(to)).then_some((to - from) * length)
     };
     deck.area.iter().flatten().flat_map(|r| crate::geom::ring::edges(r)).filter_map(shared).sum()
 }
