@@ -3,6 +3,9 @@
 //! In: command lines, files, standard input. Out: exit codes, what is written where. The JSON Schema of the layout and
 //! the demo data are the outside measure.
 
+// A test stops at what it did not expect.
+#![allow(clippy::unwrap_used)]
+
 use serde_json::Value;
 use std::fs;
 use std::io::Write;
