@@ -6,7 +6,7 @@
 //! is left out by the painter; the tables hold every figure.
 
 use crate::clip::{self, Ray};
-use crate::draw::SceneOptions;
+use crate::draw::{SceneOptions, clear_width};
 use crate::figures::{mm, square_metres};
 use crate::place::{course_ray, in_frame, on_plan, turn_of, upright};
 use crate::reference::{Reference, References, origin};
@@ -23,6 +23,9 @@ pub type Window = (Pt, Pt);
 /// Pieces carry chainages down to this scale; in smaller drawings they are in the piece table only.
 const CHAINAGES_TO: i64 = 200;
 
+/// Drawings smaller than this have smaller bay numbers and no figures in the bays: they show where the details lie.
+const SMALL_NUMBERS_FROM: i64 = 250;
+
 /// Adds everything to a scene. Texts already there that say less are replaced.
 pub fn dimension(
     scene: &mut Scene,
@@ -32,14 +35,16 @@ pub fn dimension(
     scale: i64,
     window: Window,
 ) {
-    let mut work = Work { texts: Vec::new(), marks: Vec::new(), options, window };
+    let mut work = Work { texts: Vec::new(), marks: Vec::new(), options, scale, window };
     for bay in &layout.bays {
         if let Some(zone) = layout.zones.iter().find(|z| z.number == bay.zone) {
             work.bay_number(zone, bay);
         }
     }
     for zone in &layout.zones {
-        work.offsets(layout, zone, references.of(zone.number));
+        if options.pieces {
+            work.offsets((plan, layout), zone, references.of(zone.number));
+        }
         if !references.of(zone.number).datum {
             scene.symbols.push(own_zero(zone));
         }
@@ -53,7 +58,7 @@ pub fn dimension(
             }
         }
     }
-    for bay in &layout.bays {
+    for bay in layout.bays.iter().filter(|_| scale <= SMALL_NUMBERS_FROM) {
         if let Some(zone) = layout.zones.iter().find(|z| z.number == bay.zone) {
             work.bay_facts(zone, bay);
         }
@@ -75,6 +80,7 @@ struct Work {
     texts: Vec<Text>,
     marks: Vec<Mark>,
     options: SceneOptions,
+    scale: i64,
     window: Window,
 }
 
@@ -83,10 +89,25 @@ impl Work {
     fn bay_number(&mut self, zone: &Zone, bay: &Bay) {
         let about = About::Bay(bay.number);
         let text = bay.number.to_string();
-        for track in tracks(zone, bay) {
-            self.slide(Role::BayNumber, about.clone(), text.clone(), track, zone, Height::Large);
+        let height = if self.scale > SMALL_NUMBERS_FROM { Height::Medium } else { Height::Large };
+        let tracks =
+            core::iter::once([bay.label; 2]).chain(tracks(zone, bay).into_iter().map(|(track, _)| track));
+        for track in tracks {
+            let at = middle(track);
+            let about = Some(about.clone());
+            let text = text.clone();
+            // Level whatever the laying direction: the number is looked for, not read along a course.
+            self.texts.push(Text {
+                role: Role::BayNumber,
+                about,
+                text,
+                at,
+                track,
+                turn_mdeg: 0,
+                height,
+                room: None,
+            });
         }
-        self.slide(Role::BayNumber, about, text, [bay.label; 2], zone, Height::Large);
     }
 
     fn bay_facts(&mut self, zone: &Zone, bay: &Bay) {
@@ -96,21 +117,24 @@ impl Work {
             facts.push(format!("diagonals {}", diagonal(sides)));
         }
         for fact in facts {
-            for track in tracks(zone, bay) {
-                self.slide(Role::Name, About::Bay(bay.number), fact.clone(), track, zone, Height::Small);
+            for (track, width) in tracks(zone, bay) {
+                self.texts.push(Text {
+                    role: Role::Name,
+                    about: Some(About::Bay(bay.number)),
+                    text: fact.clone(),
+                    at: middle(track),
+                    track,
+                    turn_mdeg: upright(zone.direction_mdeg),
+                    height: Height::Small,
+                    room: Some([clip::whole(track[0].distance(track[1])), width]),
+                });
             }
         }
     }
 
-    fn slide(&mut self, role: Role, about: About, text: String, track: [Pt; 2], zone: &Zone, height: Height) {
-        let at = Pt::new(Mm::midpoint(track[0].x, track[1].x), Mm::midpoint(track[0].y, track[1].y));
-        let turn_mdeg = upright(zone.direction_mdeg);
-        self.texts.push(Text { role, about: Some(about), text, at, track, turn_mdeg, height, room: None });
-    }
-
     /// Running offsets to the first edge of every course, along one line across them.
-    fn offsets(&mut self, layout: &Layout, zone: &Zone, reference: Reference) {
-        let Some(line) = self.dimension_line(layout, zone) else { return };
+    fn offsets(&mut self, both: (&Plan, &Layout), zone: &Zone, reference: Reference) {
+        let Some(line) = self.dimension_line(both, zone) else { return };
         let mut offsets: Vec<Mm> = zone.courses.iter().map(|c| c.from).collect();
         offsets.extend(zone.courses.last().map(|c| c.to));
         let seen: Vec<Mm> = offsets.iter().copied().filter(|v| line.seen.contains(v)).collect();
@@ -159,7 +183,7 @@ impl Work {
     }
 
     /// Where the line of running offsets stands: outside the zone where nothing else is, else inside it.
-    fn dimension_line(&self, layout: &Layout, zone: &Zone) -> Option<DimensionLine> {
+    fn dimension_line(&self, both: (&Plan, &Layout), zone: &Zone) -> Option<DimensionLine> {
         let visible = self.visible(zone);
         let us = range(visible.iter().map(|[u, _]| *u))?;
         let vs = range(visible.iter().map(|[_, v]| *v))?;
@@ -170,14 +194,20 @@ impl Work {
         let end =
             DimensionLine { u: clip::whole(us[1]) + out, towards: -1, outside: true, seen: seen.clone() };
         let whole = zone.area.iter().flatten().flatten().all(|p| within(self.window, *p));
-        [start, end].into_iter().find(|line| whole && self.is_free(layout, zone, line)).or_else(|| {
+        let mut outside = [start, end];
+        // Room is kept on the left of and below the roof: the side nearer to that comes first.
+        outside.sort_by_key(|line| {
+            let at = on_plan(&zone.frame, line.u, *line.seen.start());
+            at.x + at.y
+        });
+        outside.into_iter().find(|line| whole && self.is_free(both, zone, line)).or_else(|| {
             let inside = clip::whole(us[0]) + self.options.paper(140).min(clip::whole(us[1] - us[0]) / 2);
             Some(DimensionLine { u: inside, towards: 1, outside: false, seen })
         })
     }
 
-    /// Whether a dimension line with its figures lies in the window and over no deck.
-    fn is_free(&self, layout: &Layout, zone: &Zone, line: &DimensionLine) -> bool {
+    /// Whether a dimension line with its figures lies in the window, over no deck and on no sign.
+    fn is_free(&self, (plan, layout): (&Plan, &Layout), zone: &Zone, line: &DimensionLine) -> bool {
         let far = line.u - line.towards * self.options.paper(120);
         let (lo, hi) = (*line.seen.start(), *line.seen.end());
         let corners = [line.u, far].into_iter().flat_map(|u| [lo, hi].map(|v| on_plan(&zone.frame, u, v)));
@@ -188,7 +218,14 @@ impl Work {
             let over = |zone: &Zone| clip::shared(&clip::inside(&ray, zone.area.iter().flatten()), &span);
             layout.zones.iter().all(|zone| over(zone).is_empty())
         };
-        corners.into_iter().all(|p| within(self.window, p)) && clear(line.u) && clear(far)
+        let signs = plan.ways.iter().map(|w| w.at).chain(plan.melters.iter().map(|m| m.at));
+        let hit = |p: Pt| {
+            let [u, v] = in_frame(&zone.frame, p).map(clip::whole);
+            let room = self.options.paper(50);
+            u > line.u.min(far) - room && u < line.u.max(far) + room && v > lo - room && v < hi + room
+        };
+        let free = !signs.into_iter().any(hit);
+        free && corners.into_iter().all(|p| within(self.window, p)) && clear(line.u) && clear(far)
     }
 
     /// Corners of what the window shows of a zone, in its frame.
@@ -199,9 +236,9 @@ impl Work {
 
     /// Running chainages of both ends of a piece, inside it.
     fn chainages(&mut self, zone: &Zone, piece: &Piece, reference: Reference) {
-        let [lo, hi] = piece.across;
-        let room = hi - lo - piece.lap_before - piece.lap_after;
-        let v = Mm::midpoint(lo + piece.lap_before, hi - piece.lap_after);
+        let [lo, hi] = clear_width(zone, piece);
+        let room = hi - lo;
+        let v = Mm::midpoint(lo, hi);
         let line = course_ray(&zone.frame, v);
         let spans = clip::inside(&line, piece.as_laid.iter().flatten());
         let (Some(first), Some(last)) = (spans.first(), spans.last()) else { return };
@@ -264,25 +301,36 @@ struct DimensionLine {
     seen: core::ops::RangeInclusive<Mm>,
 }
 
-/// Middle lines of the courses of a bay, as far as they lie in it, those nearest its label first.
-fn tracks(zone: &Zone, bay: &Bay) -> Vec<[Pt; 2]> {
-    let [_, v] = in_frame(&zone.frame, bay.label);
-    let label = clip::whole(v);
-    let mut middles: Vec<Mm> = zone
-        .courses
+/// Middle lines of the courses of a bay, as far as they lie in it, with the width free beside them; those nearest its
+/// label first.
+fn tracks(zone: &Zone, bay: &Bay) -> Vec<([Pt; 2], Mm)> {
+    let v_of = |p: &Pt| clip::whole(in_frame(&zone.frame, *p)[1]);
+    let label = v_of(&bay.label);
+    let Some((least, most)) = bay
+        .area
         .iter()
-        .filter(|c| c.number >= bay.courses[0] && c.number <= bay.courses[1])
-        .map(|c| Mm::midpoint(c.from, c.to))
-        .collect();
-    middles.sort_by_key(|v| (v - label).abs());
+        .flatten()
+        .flatten()
+        .map(v_of)
+        .fold(None, |acc, v| Some(acc.map_or((v, v), |(lo, hi): (Mm, Mm)| (lo.min(v), hi.max(v)))))
+    else {
+        return Vec::new();
+    };
+    let in_bay = zone.courses.iter().filter(|c| c.number >= bay.courses[0] && c.number <= bay.courses[1]);
+    let mut strips: Vec<[Mm; 2]> = in_bay.map(|c| [c.from.max(least), c.to.min(most)]).collect();
+    strips.sort_by_key(|[lo, hi]| (Mm::midpoint(*lo, *hi) - label).abs());
     let mut found = Vec::new();
-    for v in middles {
-        let line = course_ray(&zone.frame, v);
+    for [lo, hi] in strips {
+        let line = course_ray(&zone.frame, Mm::midpoint(lo, hi));
         let mut spans = clip::inside(&line, bay.area.iter().flatten());
         spans.sort_by(|a, b| (b[1] - b[0]).total_cmp(&(a[1] - a[0])));
-        found.extend(clip::strokes(&line, &spans));
+        found.extend(clip::strokes(&line, &spans).into_iter().map(|track| (track, hi - lo)));
     }
     found
+}
+
+fn middle([a, b]: [Pt; 2]) -> Pt {
+    Pt::new(Mm::midpoint(a.x, b.x), Mm::midpoint(a.y, b.y))
 }
 
 fn own_zero(zone: &Zone) -> Symbol {
@@ -303,23 +351,28 @@ fn range(values: impl Iterator<Item = f64>) -> Option<[f64; 2]> {
     values.fold(None, |acc: Option<[f64; 2]>, x| Some(acc.map_or([x, x], |[lo, hi]| [lo.min(x), hi.max(x)])))
 }
 
-/// A ring cut to a window, side by side; good for bounds, not for areas of rings that are not convex.
+/// A ring cut to a window, side by side; good for bounds and areas, but a part that falls in two stays joined by a line
+/// along the edge.
 pub fn cropped(ring: &[Pt], (lo, hi): Window) -> Points {
-    let sides: [(fn(Pt) -> Mm, Mm, bool); 4] =
-        [(|p| p.x, lo.x, true), (|p| p.x, hi.x, false), (|p| p.y, lo.y, true), (|p| p.y, hi.y, false)];
-    sides.into_iter().fold(ring.to_vec(), |points, (axis, limit, above)| {
-        let keeps = |p: Pt| if above { axis(p) >= limit } else { axis(p) <= limit };
-        let mut kept = Points::new();
-        for (a, b) in ring::edges(&points) {
-            if keeps(a) {
-                kept.push(a);
-            }
-            if keeps(a) != keeps(b) {
-                kept.push(crossing(a, b, limit - axis(a), axis(b) - axis(a)));
-            }
+    let left = cut(ring, |p| p.x - lo.x);
+    let right = cut(&left, |p| hi.x - p.x);
+    let below = cut(&right, |p| p.y - lo.y);
+    cut(&below, |p| hi.y - p.y)
+}
+
+/// What of a ring is on the side of a line where `depth` is not negative.
+fn cut(points: &[Pt], depth: impl Fn(Pt) -> Mm) -> Points {
+    let mut kept = Points::new();
+    for (a, b) in ring::edges(points) {
+        let (from, to) = (depth(a), depth(b));
+        if from >= 0 {
+            kept.push(a);
         }
-        kept
-    })
+        if (from >= 0) != (to >= 0) {
+            kept.push(crossing(a, b, -from, to - from));
+        }
+    }
+    kept
 }
 
 /// The point `part` / `whole` of the way from `a` to `b`.

@@ -6,7 +6,7 @@
 
 use crate::clip::{self, Ray};
 use crate::look::{Look, bay_hatch, looks};
-use crate::place::{course_ray, on_plan, turn_of, upright};
+use crate::place::{course_ray, in_frame, on_plan, turn_of, upright};
 use crate::scene::{Height, Mark, Role, Scene, Shape, Sign, Symbol, Text};
 use baylap_core::geom::{Points, Pt, ring};
 use baylap_core::layout::{Bay, Piece, Zone};
@@ -186,10 +186,9 @@ impl Drawing {
     }
 
     fn piece_number(&mut self, zone: &Zone, piece: &Piece) {
-        let [lo, hi] = piece.across;
-        let rings: Vec<Points> = piece.as_laid.iter().flatten().cloned().collect();
-        let line = course_ray(&zone.frame, Mm::midpoint(lo + piece.lap_before, hi - piece.lap_after));
-        let spans = clip::inside(&line, &rings);
+        let [lo, hi] = clear_width(zone, piece);
+        let line = course_ray(&zone.frame, Mm::midpoint(lo, hi));
+        let spans = clip::inside(&line, piece.as_laid.iter().flatten());
         let longest =
             spans.iter().fold([0.0, 0.0], |a: [f64; 2], b| if b[1] - b[0] > a[1] - a[0] { *b } else { a });
         let [from, to] = longest;
@@ -205,7 +204,7 @@ impl Drawing {
             track: ends,
             turn_mdeg: upright(zone.direction_mdeg),
             height: Height::Small,
-            room: Some([clip::whole(to - from), hi - lo - piece.lap_before - piece.lap_after]),
+            room: Some([clip::whole(to - from), hi - lo]),
         });
     }
 
@@ -261,7 +260,10 @@ impl Drawing {
         for (i, (a, b)) in ring::edges(&points).enumerate() {
             let about = Some(About::Edge { id, edge: u32::try_from(i).unwrap_or(u32::MAX) });
             match &corners[i].edge {
-                Edge::Free { .. } => self.mark(Role::FreeEdge, about, Shape::Line(vec![a, b])),
+                Edge::Free { .. } => {
+                    self.mark(Role::Drip, about.clone(), Shape::Strokes(self.drips([a, b], away)));
+                    self.mark(Role::FreeEdge, about, Shape::Line(vec![a, b]));
+                }
                 Edge::Upstand { height, .. } => {
                     self.mark(Role::Upstand, about.clone(), Shape::Line(vec![a, b]));
                     let back =
@@ -271,6 +273,18 @@ impl Drawing {
                 }
             }
         }
+    }
+
+    /// Short strokes away from the deck along a free edge: on paper alone they tell that nothing stands there.
+    fn drips(&self, [a, b]: [Pt; 2], away: Mm) -> Vec<[Pt; 2]> {
+        let Some(line) = Ray::through(a, b) else { return Vec::new() };
+        let gap = self.options.paper(30).max(1);
+        let moved = Ray { at: off(&line, away * self.options.paper(UPSTAND_GAP)), along: line.along };
+        let count = clip::whole(a.distance(b)) / gap;
+        // More strokes than this cannot be told apart on any sheet.
+        #[allow(clippy::cast_precision_loss)]
+        let places = (0..count.min(5000)).map(|i| (i as f64 + 0.5) * gap as f64);
+        places.map(|t| [line.point(t), moved.point(t)]).collect()
     }
 
     fn upstand_height(&mut self, about: Option<About>, height: Mm, [a, b]: [Pt; 2], back: Mm) {
@@ -293,6 +307,9 @@ impl Drawing {
 
     fn things(&mut self, plan: &Plan) {
         for penetration in &plan.penetrations {
+            if let Section::Circle { centre, .. } = penetration.shape {
+                self.name(Role::Name, penetration.id, &penetration.name, centre);
+            }
             self.penetration(penetration, penetration.collar.unwrap_or(plan.products.collar));
         }
         for outlet in &plan.outlets {
@@ -321,7 +338,7 @@ impl Drawing {
     /// A name stands above its sign.
     fn name(&mut self, role: Role, id: u32, name: &str, at: Pt) {
         if !name.is_empty() {
-            let above = Pt::new(at.x, at.y + self.options.paper(48));
+            let above = Pt::new(at.x, at.y + self.options.paper(52));
             self.text(role, About::Plan(id), name.to_owned(), above);
         }
     }
@@ -358,12 +375,13 @@ impl Drawing {
             OutletKind::Siphonic => Sign::Siphonic,
         };
         self.sign(Role::Outlet, about, sign, centre);
+        self.name(Role::Name, outlet.id, &outlet.name, centre);
     }
 
     fn levels(&mut self, plan: &Plan) {
         for spot in &plan.levels.spots {
             self.sign(Role::Level, About::Plan(spot.id), Sign::Spot, spot.at);
-            let above = Pt::new(spot.at.x, spot.at.y + self.options.paper(34));
+            let above = Pt::new(spot.at.x, spot.at.y + self.options.paper(52));
             self.text(Role::Level, About::Plan(spot.id), spot.level.to_string(), above);
         }
         for line in &plan.levels.lines {
@@ -383,7 +401,7 @@ impl Drawing {
                 turn_mdeg: plane.direction_mdeg,
             });
             let fall = if plane.one_in == 0 { "level".to_owned() } else { format!("1:{}", plane.one_in) };
-            let above = Pt::new(plane.at.x, plane.at.y + self.options.paper(34));
+            let above = Pt::new(plane.at.x, plane.at.y + self.options.paper(52));
             self.text(Role::Level, About::Plan(plane.id), fall, above);
         }
     }
@@ -413,6 +431,14 @@ impl Drawing {
             }
         }
     }
+}
+
+/// Offsets between which a piece lies single: its cut width less laps, and less what is trimmed off it.
+pub fn clear_width(zone: &Zone, piece: &Piece) -> [Mm; 2] {
+    let laid = piece.as_laid.iter().flatten().flatten().map(|p| clip::whole(in_frame(&zone.frame, *p)[1]));
+    let [lo, hi] = [piece.across[0] + piece.lap_before, piece.across[1] - piece.lap_after];
+    let (least, most) = laid.fold((hi, lo), |(least, most), v| (least.min(v), most.max(v)));
+    [lo.max(least), hi.min(most)]
 }
 
 /// Two lines that cross an opening: its diagonals when it has four corners, else those of its bounds.

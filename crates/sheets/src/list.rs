@@ -16,20 +16,28 @@ pub struct Flow {
     pub pages: Vec<Page>,
     paper: Paper,
     title: String,
+    columns: u8,
+    column: u8,
     y: f64,
 }
 
 impl Flow {
-    /// A flow with its first page.
-    pub fn new(paper: Paper, title: &str) -> Self {
-        let mut flow = Self { pages: Vec::new(), paper, title: title.to_owned(), y: 0.0 };
+    /// A flow with its first page, in so many columns a page.
+    pub fn new(paper: Paper, title: &str, columns: u8) -> Self {
+        let columns = columns.max(1);
+        let mut flow =
+            Self { pages: Vec::new(), paper, title: title.to_owned(), columns, column: columns, y: 0.0 };
         flow.turn();
         flow
     }
 
-    /// Room inside the margins.
+    /// Room inside the margins: the column being filled.
     pub fn frame(&self) -> Frame {
-        body(self.paper).inset(5.0 * self.paper.step())
+        let page = body(self.paper).inset(5.0 * self.paper.step());
+        let gap = 8.0 * self.paper.step();
+        let width = (page.width() + gap) / f64::from(self.columns) - gap;
+        let left = page.lo[0] + f64::from(self.column) * (width + gap);
+        Frame { lo: [left, page.lo[1]], hi: [left + width, page.hi[1]] }
     }
 
     /// The page being filled.
@@ -65,7 +73,8 @@ impl Flow {
         let top = self.take(9.0);
         let x = self.frame().lo[0];
         let at = [x, top - 6.0 * self.paper.step()];
-        self.page().bold(Height::Medium, Align::Left, at, words);
+        let shown = text::fitted(words, self.frame().width(), self.paper.height(Height::Medium), true);
+        self.page().bold(Height::Medium, Align::Left, at, &shown);
     }
 
     /// A paragraph of small text.
@@ -166,8 +175,13 @@ impl Flow {
             .collect()
     }
 
+    /// Goes on in the next column or on the next page.
     fn turn(&mut self) {
-        self.pages.push(Page::new(self.paper, self.title.clone()));
+        self.column += 1;
+        if self.column >= self.columns {
+            self.column = 0;
+            self.pages.push(Page::new(self.paper, self.title.clone()));
+        }
         self.y = self.frame().hi[1];
     }
 }

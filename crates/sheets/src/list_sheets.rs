@@ -24,13 +24,16 @@ const ROW: f64 = 5.8;
 
 /// What is done first, and all quantities.
 pub fn detail_pages(plan: &Plan, layout: &Layout, paper: Paper) -> Vec<Page> {
-    let mut flow = Flow::new(paper, "Details and quantities");
+    let mut flow = Flow::new(paper, "Details and quantities", 2);
     flow.head("To be done before the main deck", 30.0);
     flow.table(&table::quantity_grid(&table::detail_rows(layout)), ROW);
     flow.head("Measured quantities (for payment)", 30.0);
     flow.table(&table::quantity_grid(&table::measured_rows(layout)), ROW);
-    flow.head("Ordered quantities (laps, cuts, whole rolls, blocks and tins)", 30.0);
-    flow.paragraph("Measured and ordered figures answer different questions: do not add one to the other.");
+    flow.head("Ordered quantities (for the merchant)", 40.0);
+    flow.paragraph(
+        "With laps, cuts, whole rolls, blocks and tins. Measured and ordered figures answer different questions: do not add \
+         one to the other.",
+    );
     flow.table(&table::quantity_grid(&table::ordered_rows(plan, layout)), ROW);
     if !plan.job.notes.trim().is_empty() {
         flow.head("Notes of the job", 15.0);
@@ -42,7 +45,7 @@ pub fn detail_pages(plan: &Plan, layout: &Layout, paper: Paper) -> Vec<Page> {
 /// Zones with what they are measured from, and bays in pouring order.
 pub fn bay_pages(plan: &Plan, layout: &Layout, paper: Paper) -> Vec<Page> {
     let references = References::new(plan, layout);
-    let mut flow = Flow::new(paper, "Zones and bays");
+    let mut flow = Flow::new(paper, "Zones and bays", 2);
     flow.head("Zones", 20.0);
     for zone in &layout.zones {
         flow.paragraph(&sentence(plan, zone, references.of(zone.number)));
@@ -61,7 +64,7 @@ pub fn bay_pages(plan: &Plan, layout: &Layout, paper: Paper) -> Vec<Page> {
 /// The piece table.
 pub fn piece_pages(plan: &Plan, layout: &Layout, paper: Paper) -> Vec<Page> {
     let references = References::new(plan, layout);
-    let mut flow = Flow::new(paper, "Piece table");
+    let mut flow = Flow::new(paper, "Piece table", 1);
     flow.table(&table::piece_grid(&table::piece_rows(layout, &references)), ROW);
     flow.paragraph(
         "Offset: running offset of the first edge. Start, stop: running chainages of the ends. Cut length x width is what \
@@ -73,7 +76,7 @@ pub fn piece_pages(plan: &Plan, layout: &Layout, paper: Paper) -> Vec<Page> {
 
 /// The cut list: each roll drawn as a bar with its cuts.
 pub fn cut_pages(plan: &Plan, layout: &Layout, paper: Paper) -> Vec<Page> {
-    let mut flow = Flow::new(paper, "Cut list by roll");
+    let mut flow = Flow::new(paper, "Cut list by roll", 1);
     let lengths: BTreeMap<u32, Mm> = layout.pieces.iter().map(|p| (p.number, p.length)).collect();
     let longest = layout.rolls.iter().map(|r| r.length).max().unwrap_or(1).max(1);
     flow.paragraph(
@@ -159,7 +162,7 @@ fn slanted(frame: &Frame, gap: f64) -> Vec<Vec<At>> {
 
 /// Findings, errors first.
 pub fn finding_pages(layout: &Layout, paper: Paper) -> Vec<Page> {
-    let mut flow = Flow::new(paper, "Findings");
+    let mut flow = Flow::new(paper, "Findings", 1);
     if layout.findings.is_empty() {
         flow.paragraph("The program found nothing to say about this plan. That is not an approval.");
     } else {
@@ -170,7 +173,7 @@ pub fn finding_pages(layout: &Layout, paper: Paper) -> Vec<Page> {
 
 /// Key to lines and signs, and all cautions.
 pub fn caution_pages(paper: Paper) -> Vec<Page> {
-    let mut flow = Flow::new(paper, "Cautions and key");
+    let mut flow = Flow::new(paper, "Cautions and key", 2);
     key(&mut flow);
     for (head, sentences) in caution::ALL {
         flow.head(head, 12.0);
@@ -211,9 +214,9 @@ fn key(flow: &mut Flow) {
         (Sign::Warning, "Finding: warning"),
         (Sign::Note, "Finding: note"),
     ];
-    flow.head("Key to lines and signs", 34.0);
-    let columns = 4;
-    for row in 0..3 {
+    flow.head("Key to lines and signs", 100.0);
+    let columns = 2;
+    for row in 0..6 {
         let (x, top, width) = key_row(flow, columns);
         for column in 0..columns {
             let (role, words) = LINES[row * columns + column];
@@ -221,7 +224,7 @@ fn key(flow: &mut Flow) {
             key_line(flow.page(), role, [left, top], words);
         }
     }
-    for row in 0..3 {
+    for row in 0..6 {
         let (x, top, width) = key_row(flow, columns);
         for column in 0..columns {
             let (sign, words) = SIGNS[row * columns + column];
@@ -233,7 +236,7 @@ fn key(flow: &mut Flow) {
 }
 
 fn key_row(flow: &mut Flow, columns: usize) -> (f64, f64, f64) {
-    let top = flow.take(8.0);
+    let top = flow.take(7.4);
     let frame = flow.frame();
     (frame.lo[0], top, frame.width() / f64::from(u32::try_from(columns).unwrap_or(1)))
 }
@@ -247,6 +250,12 @@ fn key_line(page: &mut Page, role: Role, [x, top]: At, words: &str) {
         Role::Upstand => {
             page.line(Width::Heavy, &[[x, y], [end, y]]);
             page.line(Width::Thin, &[[x, y + 1.4 * step], [end, y + 1.4 * step]]);
+        }
+        Role::FreeEdge => {
+            page.line(Width::Heavy, &[[x, y], [end, y]]);
+            let drip = |i: u32| x + (f64::from(i) + 0.5) * 3.0 * step;
+            let drips = (0..6).map(drip).map(|x| vec![[x, y], [x, y + 1.4 * step]]).collect();
+            page.lines(Width::Thin, Dash::Solid, drips, false);
         }
         Role::SideLap => {
             page.lines(Width::Hatch, Dash::Solid, slanted(&band, 1.5 * step), false);
@@ -282,7 +291,7 @@ fn key_sign(page: &mut Page, sign: Sign, [x, top]: At, words: &str) {
 
 /// A line for each bay to be filled in by hand.
 pub fn sign_off_pages(layout: &Layout, paper: Paper) -> Vec<Page> {
-    let mut flow = Flow::new(paper, "Sign-off by bay");
+    let mut flow = Flow::new(paper, "Sign-off by bay", 1);
     flow.paragraph(
         "Bond test: each morning on the first bay of the day, and wherever the deck changes (common practice, no published \
          source). Thickness: at least as many readings as given, spread out and away from laps (one in 10 m² is published for \

@@ -49,8 +49,8 @@ pub fn bay_tint(index: u32) -> Oklch {
 
 /// Hatch number `index` (counted round when past the last). No hatch runs along the courses.
 pub fn bay_hatch(index: u32) -> &'static [Hatch] {
-    const FINE: i64 = 40;
-    const WIDE: i64 = 80;
+    const FINE: i64 = 50;
+    const WIDE: i64 = 100;
     const fn lines(turn_mdeg: i32, gap: i64) -> Hatch {
         Hatch { turn_mdeg, gap }
     }

@@ -9,16 +9,17 @@ use crate::dimension::{Window, cropped, dimension};
 use crate::draw::{SceneOptions, deck_scene};
 use crate::figures::square_metres;
 use crate::page::{Align, At, Frame, Page};
-use crate::reference::{References, sentence};
-use crate::scene::{Dash, Height, Scene, Width};
+use crate::reference::{References, sentences};
+use crate::scene::{Dash, Height, Mark, Role, Scene, Shape, Text, Width};
 use crate::style::{Paper, SCALES};
 use crate::table::{BayRow, bay_rows};
 use crate::text;
 use crate::title::{bars, column, drawing, north};
 use crate::view::{View, paint};
 use baylap_core::Plan;
-use baylap_core::geom::{Pt, ring};
+use baylap_core::geom::{Pt, Region, ring};
 use baylap_core::layout::Layout;
+use std::collections::BTreeSet;
 
 /// Room kept free for running offsets on the left of and below the roof, mm at A4.
 const ROOM_FOR_OFFSETS: f64 = 24.0;
@@ -29,20 +30,23 @@ const ROOM_ROUND: f64 = 9.0;
 /// An overview smaller than this gets detail sheets.
 const OVERVIEW_TO: i64 = 200;
 
+/// An overview smaller than this shows bays without courses and pieces: their lines would run together.
+const PIECES_TO: i64 = 250;
+
 /// No more detail sheets than this: a larger job gets smaller details.
 const MOST_DETAILS: usize = 60;
 
 /// The pages of the plan: the overview first. `first` is the number of the overview's sheet.
 pub fn plan_pages(plan: &Plan, layout: &Layout, paper: Paper, first: usize) -> Vec<Page> {
     let job = Job { plan, layout, paper, references: References::new(plan, layout) };
-    let overview = job.overview_view();
-    let mut pages = vec![job.overview(&overview)];
-    if overview.scale > OVERVIEW_TO {
-        let tiling = job.tiling();
-        for index in 0..tiling.tiles.len() {
-            pages.push(job.detail(&tiling, index, first + 1));
-        }
+    let view = job.overview_view();
+    if view.scale <= OVERVIEW_TO {
+        return vec![job.overview(&view, None)];
     }
+    let details = Details { tiling: job.tiling(), first: first + 1 };
+    let mut pages = vec![job.overview(&view, Some(&details))];
+    let drawn = job.drawn(details.tiling.scale);
+    pages.extend((0..details.tiling.tiles.len()).map(|index| job.detail(&details, index, &drawn)));
     pages
 }
 
@@ -63,6 +67,12 @@ struct Job<'a> {
 struct Tiling {
     scale: i64,
     tiles: Vec<Tile>,
+}
+
+/// The detail sheets: their windows, and the number of the first.
+struct Details {
+    tiling: Tiling,
+    first: usize,
 }
 
 /// One window.
@@ -102,23 +112,35 @@ impl Job<'_> {
         ring::bounds(&all).unwrap_or((Pt::new(0, 0), Pt::new(1000, 1000)))
     }
 
-    fn overview(&self, view: &View) -> Page {
+    fn overview(&self, view: &View, details: Option<&Details>) -> Page {
         let mut page = Page::new(self.paper, "Setting-out plan");
         page.scale = Some(view.scale);
-        paint(&mut page, &self.scene(view), view);
+        let mut scene = self.scene(view, &self.drawn(view.scale));
+        if let Some(details) = details {
+            windows(&mut scene, details);
+        }
+        paint(&mut page, &scene, view);
         bars(&mut page, view.scale);
         self.overview_column(&mut page, view.scale);
         page
     }
 
-    fn scene(&self, view: &View) -> Scene {
+    /// The roof drawn for a scale, without what belongs to one window.
+    fn drawn(&self, scale: i64) -> Scene {
+        deck_scene(self.plan, self.layout, self.options(scale))
+    }
+
+    fn options(&self, scale: i64) -> SceneOptions {
         // The paper's own step makes hatches and ticks wider apart on A3.
-        let made_for = view.scale * self.paper.step_per_cent() / 100;
-        let options =
-            SceneOptions { scale: made_for, hatch: true, tint: false, pieces: true, findings: true };
-        let mut scene = deck_scene(self.plan, self.layout, options);
+        let made_for = scale * self.paper.step_per_cent() / 100;
+        let pieces = scale <= PIECES_TO;
+        SceneOptions { scale: made_for, hatch: true, tint: false, pieces, findings: true }
+    }
+
+    fn scene(&self, view: &View, drawn: &Scene) -> Scene {
+        let mut scene = drawn.clone();
         let both = (self.plan, self.layout);
-        dimension(&mut scene, both, &self.references, options, view.scale, view.window());
+        dimension(&mut scene, both, &self.references, self.options(view.scale), view.scale, view.window());
         scene
     }
 
@@ -132,11 +154,12 @@ impl Job<'_> {
         }
         side.rule();
         side.head("Measured from");
-        for zone in self.layout.zones.iter().take(3) {
-            side.words(&sentence(self.plan, zone, self.references.of(zone.number)));
+        let from = sentences(self.plan, self.layout, &self.references);
+        for sentence in from.iter().take(2) {
+            side.words(sentence);
         }
-        if self.layout.zones.len() > 3 {
-            side.words("Further zones: see the sheet of bays and zones.");
+        if from.len() > 2 {
+            side.words("Further zones: see the sheet of zones and bays.");
         }
         if self.layout.zones.is_empty() {
             side.words("Nothing is laid yet.");
@@ -145,7 +168,9 @@ impl Job<'_> {
         if scale > OVERVIEW_TO {
             side.words("Set out from the detail sheets; this one shows where they lie.");
         }
-        side.words("Offsets run to the first edge of each course and to the second edge of the last.");
+        if scale <= PIECES_TO {
+            side.words("Offsets run to the first edge of each course and to the second edge of the last.");
+        }
     }
 
     fn tiling(&self) -> Tiling {
@@ -196,10 +221,12 @@ impl Job<'_> {
     }
 
     fn has_deck(&self, window: Window) -> bool {
+        if !self.layout.bays.is_empty() {
+            return self.layout.bays.iter().any(|bay| seen(&bay.area, window) > 0);
+        }
         self.plan.decks.iter().any(|deck| {
             let points: Vec<Pt> = deck.ring.iter().map(|c| c.at).collect();
-            let seen = cropped(&points, window);
-            ring::doubled_area(&seen) != 0
+            ring::doubled_area(&cropped(&points, window)) != 0
         })
     }
 
@@ -208,14 +235,15 @@ impl Job<'_> {
         drawing(self.paper).inset(6.0 * self.paper.step())
     }
 
-    fn detail(&self, tiling: &Tiling, index: usize, first: usize) -> Page {
+    fn detail(&self, details: &Details, index: usize, drawn: &Scene) -> Page {
+        let tiling = &details.tiling;
         let tile = &tiling.tiles[index];
         let count = tiling.tiles.len();
         let mut page = Page::new(self.paper, format!("Setting-out detail {} of {count}", index + 1));
         page.scale = Some(tiling.scale);
         let view = View { frame: self.detail_frame(), middle: tile.middle, scale: tiling.scale };
-        paint(&mut page, &self.scene(&view), &view);
-        self.match_lines(&mut page, tiling, tile, first);
+        paint(&mut page, &self.scene(&view, drawn), &view);
+        self.match_lines(&mut page, tiling, tile, details.first);
         bars(&mut page, tiling.scale);
         self.detail_column(&mut page, tiling, index);
         page
@@ -254,14 +282,11 @@ impl Job<'_> {
         side.head("Bays seen here");
         let bays: Vec<BayRow> = bay_rows(self.layout);
         for (row, bay) in bays.iter().zip(&self.layout.bays) {
-            let seen = bay.area.iter().flatten().any(|r| ring::doubled_area(&cropped(r, tile.window)) != 0);
-            if seen && !side.words(&bay_words(row)) {
+            if seen(&bay.area, tile.window) > LEAST_SEEN && !side.words(&bay_words(row)) {
                 break;
             }
         }
-        if self.plan.datum.is_some() {
-            side.words("Offsets and chainages: see the plan for what they run from.");
-        }
+        side.words("What offsets and chainages run from: see sheet 1.");
     }
 
     fn key_plan(&self, side: &mut Side, tiling: &Tiling, index: usize) {
@@ -293,6 +318,43 @@ impl Job<'_> {
             }
         }
     }
+}
+
+/// A bay of which less than this is seen (mm2) is not listed beside a detail.
+const LEAST_SEEN: i128 = 250_000;
+
+/// How much of an area a window shows, mm2.
+fn seen(area: &[Region], window: Window) -> i128 {
+    area.iter().flatten().map(|r| ring::doubled_area(&cropped(r, window))).sum::<i128>() / 2
+}
+
+/// Draws on the overview where the detail sheets lie.
+fn windows(scene: &mut Scene, details: &Details) {
+    let mut sides: BTreeSet<[Pt; 2]> = BTreeSet::new();
+    for (i, tile) in details.tiling.tiles.iter().enumerate() {
+        let (lo, hi) = tile.window;
+        let corners = [lo, Pt::new(hi.x, lo.y), hi, Pt::new(lo.x, hi.y)];
+        // Each side once: dashes drawn twice fill each other's gaps.
+        sides.extend(ring::edges(&corners).map(|(a, b)| [a.min(b), a.max(b)]));
+        let inset = (hi.y - lo.y) / 6;
+        let at = Pt::new(i64::midpoint(lo.x, hi.x), hi.y - inset);
+        scene.texts.insert(
+            0,
+            Text {
+                role: Role::Dimension,
+                about: None,
+                text: format!("Sheet {}", details.first + i),
+                at,
+                track: [at, Pt::new(at.x, lo.y + inset)],
+                turn_mdeg: 0,
+                height: Height::Small,
+                room: None,
+            },
+        );
+    }
+    let shape = Shape::Strokes(sides.into_iter().collect());
+    scene.marks.push(Mark { role: Role::Window, about: None, tint: 0, shape });
+    scene.settle();
 }
 
 /// One line about a bay.

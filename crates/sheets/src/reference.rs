@@ -21,17 +21,20 @@ pub struct Reference {
     pub across: Mm,
     /// Whether zero is the plan's datum.
     pub datum: bool,
+    /// Whether figures grow against the frame: they grow from the datum towards the middle of the zone, so that they
+    /// are as rarely negative as can be.
+    pub against: [bool; 2],
 }
 
 impl Reference {
     /// Running chainage of a place of the frame.
     pub const fn chainage(&self, u: Mm) -> Mm {
-        u - self.along
+        if self.against[0] { self.along - u } else { u - self.along }
     }
 
     /// Running offset of a place of the frame.
     pub const fn offset(&self, v: Mm) -> Mm {
-        v - self.across
+        if self.against[1] { self.across - v } else { v - self.across }
     }
 }
 
@@ -53,10 +56,20 @@ impl References {
         self.zones.get(&zone).copied().unwrap_or_default()
     }
 
-    /// Whether any zone is measured from its own zero.
-    pub fn any_own(&self) -> bool {
-        self.zones.values().any(|r| !r.datum)
+    /// Whether every zone is measured from the datum.
+    pub fn all_datum(&self) -> bool {
+        !self.zones.is_empty() && self.zones.values().all(|r| r.datum)
     }
+}
+
+/// What all zones are measured from, one sentence each, or one for all where all use the datum.
+pub fn sentences(plan: &Plan, layout: &Layout, references: &References) -> Vec<String> {
+    let own = |zone: &Zone| sentence(plan, zone, references.of(zone.number));
+    if references.all_datum() && layout.zones.len() > 1 {
+        let first = layout.zones.first().map(own).unwrap_or_default();
+        return vec![first.split_once(':').map_or_else(String::new, |(_, rest)| format!("All zones:{rest}"))];
+    }
+    layout.zones.iter().map(own).collect()
 }
 
 /// How to find the zero of a zone on the roof, in one sentence.
@@ -96,7 +109,15 @@ pub fn origin(zone: &Zone) -> Pt {
 fn of_zone(datum: Option<&Datum>, zone: &Zone) -> Reference {
     let Some(datum) = datum.filter(|d| suits(d, zone)) else { return Reference::default() };
     let [u, v] = in_frame(&zone.frame, datum.zero).map(crate::clip::whole);
-    Reference { along: u, across: v, datum: true }
+    let places: Vec<[f64; 2]> =
+        zone.area.iter().flatten().flatten().map(|p| in_frame(&zone.frame, *p)).collect();
+    let middle = |axis: usize| {
+        let most = places.iter().map(|p| p[axis]).fold(f64::MIN, f64::max);
+        let least = places.iter().map(|p| p[axis]).fold(f64::MAX, f64::min);
+        crate::clip::whole(f64::midpoint(least, most))
+    };
+    let against = if places.is_empty() { [false; 2] } else { [middle(0) < u, middle(1) < v] };
+    Reference { along: u, across: v, datum: true, against }
 }
 
 fn suits(datum: &Datum, zone: &Zone) -> bool {

@@ -51,6 +51,8 @@ pub enum Role {
     Void,
     /// Second line of an upstand, away from the deck.
     UpstandBack,
+    /// Short strokes away from the deck along an edge with no upstand.
+    Drip,
     /// Edge with no upstand.
     FreeEdge,
     /// Edge with an upstand.
@@ -65,6 +67,8 @@ pub enum Role {
     Name,
     /// Dimension lines and figures.
     Dimension,
+    /// Edge of the window that a detail sheet shows.
+    Window,
     /// Base line and zero of the setting-out.
     Datum,
     /// A way on and off the roof.
@@ -110,7 +114,7 @@ pub enum Dash {
     Solid,
     /// Short dashes: hidden or nominal edges (collars, clear zones).
     Short,
-    /// Long dashes: free edges.
+    /// Long dashes: ridges and low lines.
     Long,
     /// Long, dot: joints and zone lines.
     Chain,
@@ -144,7 +148,7 @@ pub struct Pen {
 
 impl Role {
     /// Every role, in the order of painting.
-    pub const ALL: [Role; 30] = [
+    pub const ALL: [Role; 32] = [
         Role::BayTint,
         Role::BayHatch,
         Role::Level,
@@ -164,6 +168,7 @@ impl Role {
         Role::Outlet,
         Role::Void,
         Role::UpstandBack,
+        Role::Drip,
         Role::FreeEdge,
         Role::Upstand,
         Role::UpstandHeight,
@@ -171,6 +176,7 @@ impl Role {
         Role::BayNumber,
         Role::Name,
         Role::Dimension,
+        Role::Window,
         Role::Datum,
         Role::Way,
         Role::Melter,
@@ -199,6 +205,7 @@ impl Role {
             Role::Outlet => "outlet",
             Role::Void => "void",
             Role::UpstandBack => "upstand-back",
+            Role::Drip => "drip",
             Role::FreeEdge => "free-edge",
             Role::Upstand => "upstand",
             Role::UpstandHeight => "upstand-height",
@@ -206,6 +213,7 @@ impl Role {
             Role::BayNumber => "bay-number",
             Role::Name => "name",
             Role::Dimension => "dimension",
+            Role::Window => "window",
             Role::Datum => "datum",
             Role::Way => "way",
             Role::Melter => "melter",
@@ -223,6 +231,7 @@ impl Role {
             | Role::Piece
             | Role::Void
             | Role::UpstandBack
+            | Role::Drip
             | Role::UpstandHeight
             | Role::PieceNumber
             | Role::Name
@@ -238,10 +247,10 @@ impl Role {
             | Role::Finding => (Width::Medium, Dash::Solid),
             Role::BayEdge => (Width::Bold, Dash::Solid),
             Role::ZoneLine => (Width::Medium, Dash::Chain),
+            Role::Window => (Width::Medium, Dash::Short),
             Role::LevelChange => (Width::Bold, Dash::Chain2),
             Role::Joint => (Width::Bold, Dash::Chain),
-            Role::FreeEdge => (Width::Heavy, Dash::Long),
-            Role::Upstand => (Width::Heavy, Dash::Solid),
+            Role::FreeEdge | Role::Upstand => (Width::Heavy, Dash::Solid),
         };
         Pen { width, dash, fill: matches!(self, Role::BayTint) }
     }

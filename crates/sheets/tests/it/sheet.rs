@@ -13,6 +13,29 @@ fn pages(paper: Paper) -> Vec<Page> {
     setting_out_pages(&canopy::plan(), &canopy::layout(), &SheetOptions { paper })
 }
 
+/// The demo plans, laid by the engine; two of them on both papers would only cost time.
+fn demos() -> Vec<(String, Vec<Page>)> {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo-data");
+    let mut files: Vec<_> = std::fs::read_dir(folder)
+        .expect("demo-data is there")
+        .map(|entry| entry.expect("an entry").path())
+        .filter(|path| path.file_name().is_some_and(|n| n.to_string_lossy().starts_with('0')))
+        .collect();
+    files.sort();
+    assert!(files.len() >= 4, "at least four demo plans");
+    let mut made = Vec::new();
+    for (path, paper) in files.iter().zip(BOTH.iter().cycle()) {
+        let bytes = std::fs::read(path).expect("a demo plan can be read");
+        let plan = baylap_core::plan::file::read(&bytes).expect("a demo plan is valid");
+        let layout = baylap_core::lay(&plan);
+        made.push((
+            path.display().to_string(),
+            setting_out_pages(&plan, &layout, &SheetOptions { paper: *paper }),
+        ));
+    }
+    made
+}
+
 fn all_words(pages: &[Page]) -> Vec<&Words> {
     pages.iter().flat_map(Page::words).collect()
 }
@@ -39,18 +62,35 @@ fn no_line_is_thinner_than_eighteen_hundredths() {
 }
 
 #[test]
+fn the_sheets_of_every_demo_plan_are_legible() {
+    // The same three rules as above, on real layouts.
+    for (name, pages) in demos() {
+        let mut checked = 0;
+        for page in &pages {
+            legible(page, &name);
+            checked += page.words().count();
+        }
+        assert!(checked > 100, "{name} has only {checked} texts");
+    }
+}
+
+#[track_caller]
+fn legible(page: &Page, name: &str) {
+    let boxes: Vec<(Taken, &str)> = page.words().map(|w| (box_of(w), w.text.as_str())).collect();
+    let [width, height] = page.paper.size();
+    assert!(page.words().all(|w| w.height >= 2.5), "{name}, {}", page.title);
+    for (i, (one, text)) in boxes.iter().enumerate() {
+        let inside = one.corners().iter().all(|[x, y]| *x > 0.0 && *y > 0.0 && *x < width && *y < height);
+        assert!(inside, "{text} leaves {name}, {}", page.title);
+        let other = boxes[i + 1..].iter().find(|(other, _)| one.meets(other));
+        assert!(other.is_none(), "{text:?} lies on {other:?} in {name}, {}", page.title);
+    }
+}
+
+#[test]
 fn no_text_lies_on_another_or_over_the_edge() {
     for page in BOTH.iter().flat_map(|paper| pages(*paper)) {
-        let boxes: Vec<(Taken, &str)> = page.words().map(|w| (box_of(w), w.text.as_str())).collect();
-        let [width, height] = page.paper.size();
-        for (i, (one, text)) in boxes.iter().enumerate() {
-            for [x, y] in one.corners() {
-                assert!(x > 0.0 && y > 0.0 && x < width && y < height, "{text} leaves {}", page.title);
-            }
-            for (other, with) in &boxes[i + 1..] {
-                assert!(!one.meets(other), "{text:?} lies on {with:?} on {}", page.title);
-            }
-        }
+        legible(&page, "canopy");
     }
 }
 
