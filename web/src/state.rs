@@ -119,12 +119,15 @@ pub(crate) struct Shell {
     pub(crate) say: RwSignal<Option<Say>>,
     /// What the live region says.
     pub(crate) live: RwSignal<String>,
+    /// What a second live region says of the layout, so that neither drowns the other.
+    pub(crate) live_layout: RwSignal<String>,
     /// Paper of the sheets.
     pub(crate) paper: RwSignal<Paper>,
     /// Whether what was left, or the first job, is on the board: only then is anything kept.
     pub(crate) open_for_work: RwSignal<bool>,
     orders: StoredValue<u32>,
-    sized: StoredValue<bool>,
+    /// Whether the view is the whole plan, as nobody has moved it since.
+    whole: StoredValue<bool>,
 }
 
 impl Shell {
@@ -151,10 +154,11 @@ impl Shell {
             cover: RwSignal::new(None),
             say: RwSignal::new(None),
             live: RwSignal::new(String::new()),
+            live_layout: RwSignal::new(String::new()),
             paper: RwSignal::new(Paper::A3),
             open_for_work: RwSignal::new(false),
             orders: StoredValue::new(0),
-            sized: StoredValue::new(false),
+            whole: StoredValue::new(true),
         }
     }
 
@@ -192,17 +196,21 @@ impl Shell {
 
     /// Gives the session a message and does what comes of it; `true` when a key was used.
     pub(crate) fn send(self, message: Message) -> bool {
+        let fits = matches!(message, Message::Command(CommandId::ZoomFit));
+        let resized = matches!(message, Message::Resize { .. });
         let effects = self.session.try_update_value(|session| session.handle(message)).unwrap_or_default();
+        if effects.view && !resized {
+            self.whole.set_value(fits);
+        }
         let taken = effects.taken;
         self.apply(effects);
         taken
     }
 
-    /// The board has this size now; at the first time the whole plan is shown.
+    /// The board has this size now; when the whole plan was shown before, it is shown whole again.
     pub(crate) fn resize(self, width: f64, height: f64) {
         self.send(Message::Resize { width, height });
-        if !self.sized.get_value() {
-            self.sized.set_value(true);
+        if self.whole.get_value() {
             self.command(CommandId::ZoomFit);
         }
     }
@@ -330,6 +338,9 @@ impl Shell {
             News::Laid(revision, layout, millis) => {
                 self.millis.set(millis);
                 self.send(Message::LayoutArrived { revision, layout: Arc::from(layout) });
+                if self.read(|s| s.layout_is_current() && !s.is_dragging()) {
+                    self.live_layout.set(self.read(|s| text::laid(s.layout())));
+                }
             }
             News::Made(_, order, bytes) => self.hand_over(order, &bytes),
             News::Refused(_, sentence) => self.tell(sentence, true),

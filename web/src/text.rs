@@ -3,7 +3,8 @@
 //! In: numbers and names. Out: sentences and labels in plain English, in the trade's terms. Sizes are written as the
 //! sheets write them. What is said about practice without a source says so.
 
-use baylap_core::Severity;
+use baylap_core::{Layout, Severity};
+use baylap_core::plan::{Edge, FreeKind, UpstandKind};
 use baylap_editor::{Stage, measure};
 
 /// Name of the program.
@@ -161,6 +162,8 @@ pub(crate) const EARLIER: &str = "Earlier versions";
 pub(crate) const EARLIER_LEAD: &str = "Kept in this browser, newest first. Opening one can be undone.";
 /// None yet.
 pub(crate) const EARLIER_NONE: &str = "None yet: one is set aside every two minutes of work.";
+/// Sides of a ring and what stands on each.
+pub(crate) const SIDES: &str = "What stands on each side";
 /// Things on the plan.
 pub(crate) const THINGS: &str = "On the plan";
 /// No things.
@@ -352,5 +355,39 @@ pub(crate) fn printed_sums(t: &baylap_core::layout::Totals) -> String {
 pub(crate) fn printed_scale(scale: i64) -> String {
     format!(
         "Drawn for 1:{scale} on A4 without page scaling. Browsers often shrink a page: measure nothing off this print; the PDF is the sheet to scale."
+    )
+}
+
+/// What stands along a side.
+pub(crate) fn edge(edge: &Edge) -> String {
+    match edge {
+        Edge::Upstand { height, kind } => {
+            let kind = match kind {
+                UpstandKind::Parapet => "parapet",
+                UpstandKind::Wall => "wall",
+                UpstandKind::Kerb => "kerb",
+                UpstandKind::Plinth => "plinth",
+                UpstandKind::Threshold => "threshold",
+            };
+            format!("{kind}, {height} mm")
+        }
+        Edge::Free { kind: FreeKind::Drip } => "drip".to_owned(),
+        Edge::Free { kind: FreeKind::Verge } => "verge".to_owned(),
+        Edge::Free { kind: FreeKind::Gutter } => "gutter".to_owned(),
+    }
+}
+
+/// What a layout comes to, for the ear.
+pub(crate) fn laid(layout: &Layout) -> String {
+    let t = &layout.totals;
+    let count = |severity| layout.findings.iter().filter(|f| f.severity == severity).count();
+    let (errors, warnings) = (count(Severity::Error), count(Severity::Warning));
+    format!(
+        "Laid: {} bays, {} pieces, {} rolls, {}, {}.",
+        t.bays,
+        t.pieces,
+        t.rolls,
+        severities(Severity::Error, errors),
+        severities(Severity::Warning, warnings)
     )
 }

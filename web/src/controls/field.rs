@@ -68,7 +68,7 @@ fn OneField(groups: Memo<Vec<FieldGroup>>, id: FieldId) -> impl IntoView {
     let described = wrong_id.clone();
     let unit = first.unit;
     let usual = first.usual;
-    let wide = matches!(first.kind, FieldKind::Text | FieldKind::Notes);
+    let wide = wide(&first.kind);
     let input = input(shell, field, &first, &name, described);
     view! {
         <div class="field" class:wide=wide class:bad=move || problem().is_some()>
@@ -84,6 +84,18 @@ fn OneField(groups: Memo<Vec<FieldGroup>>, id: FieldId) -> impl IntoView {
         </div>
     }
     .into_any()
+}
+
+/// Longest word of a choice that fits half the width of a panel.
+const SHORT: usize = 15;
+
+/// Whether a field needs the whole width.
+fn wide(kind: &FieldKind) -> bool {
+    match kind {
+        FieldKind::Text | FieldKind::Notes => true,
+        FieldKind::Choice(choices) => choices.iter().any(|c| c.label.len() > SHORT),
+        FieldKind::Length | FieldKind::Number | FieldKind::Angle => false,
+    }
 }
 
 /// The box of a field.

@@ -136,6 +136,7 @@ fn Acts() -> impl IntoView {
                 type="button"
                 class="button menu-button"
                 aria-haspopup="dialog"
+                aria-label=text::FILE_MENU
                 on:click=move |_| shell.dialog.set(Some(Dialog::Menu))
             >
                 {sign::sign(sign::MENU)}

@@ -9,7 +9,8 @@ use crate::controls::field::Fields;
 use crate::state::{Shell, shell};
 use crate::text;
 use baylap_core::Layout;
-use baylap_editor::{CommandId, Message, Panel, Selection, Session, Stage, measure, thing};
+use baylap_core::plan::Corner;
+use baylap_editor::{CommandId, FieldGroup, Message, Panel, Selection, Session, Stage, measure, thing};
 use leptos::prelude::*;
 
 /// The inputs.
@@ -47,7 +48,7 @@ fn Selected() -> impl IntoView {
     let groups = Memo::new(move |_| {
         shell.parts.fields.track();
         shell.parts.selection.track();
-        shell.read(Session::fields)
+        shell.read(|s| fields_of(s))
     });
     let title = move || {
         shell.parts.plan.track();
@@ -81,6 +82,7 @@ fn Selected() -> impl IntoView {
                     {move || facts().into_iter().map(|(name, value)| view! { <div><dt>{name}</dt><dd>{value}</dd></div> }).collect_view()}
                 </dl>
                 <Fields groups=groups/>
+                <Sides/>
                 <div class="row">
                     {part_act(shell, CommandId::InsertCorner, "Add a corner here")}
                     {part_act(shell, CommandId::SameEdges, "Same for all sides")}
@@ -95,6 +97,60 @@ fn Selected() -> impl IntoView {
             </Show>
         </section>
     }
+}
+
+/// The fields of what is selected; a first heading that only repeats the card's title is left out.
+fn fields_of(session: &Session) -> Vec<FieldGroup> {
+    let mut groups = session.fields();
+    let title = session.selection().map(|s| title_of(session, s));
+    if let (Some(first), Some(title)) = (groups.first_mut(), title)
+        && first.title.eq_ignore_ascii_case(&title)
+    {
+        first.title.clear();
+    }
+    groups
+}
+
+/// The sides of the ring selected, to select one without a pointer and see what stands on each.
+#[component]
+fn Sides() -> impl IntoView {
+    let shell = shell();
+    let selection = selection_signal();
+    let lines = Memo::new(move |_| {
+        shell.parts.plan.track();
+        selection.get().and_then(Selection::id).map(|id| shell.read(|s| sides(s, id))).unwrap_or_default()
+    });
+    let one = move |(this, words): Line| {
+        view! {
+            <li>
+                <button
+                    type="button"
+                    class="thing"
+                    aria-pressed=move || if selection.get() == Some(this) { "true" } else { "false" }
+                    on:click=move |_| { shell.send(Message::Select(Some(this))); }
+                >
+                    {words}
+                </button>
+            </li>
+        }
+    };
+    view! {
+        <Show when=move || lines.with(|l| !l.is_empty())>
+            <details class="sides">
+                <summary>{text::SIDES}</summary>
+                <ul class="things">{move || lines.get().into_iter().map(one).collect_view()}</ul>
+            </details>
+        </Show>
+    }
+}
+
+fn sides(session: &Session, id: u32) -> Vec<Line> {
+    let Some(thing) = thing::find(session.plan(), id) else { return Vec::new() };
+    let ring = thing.ring().unwrap_or_default();
+    let one = |(edge, corner): (u32, &Corner)| {
+        (Selection::Edge { id, edge }, format!("Side {}: {}", edge + 1, text::edge(&corner.edge)))
+    };
+    (0..).zip(ring).map(one).collect()
 }
 
 fn part_act(shell: Shell, id: CommandId, name: &'static str) -> impl IntoView {

@@ -33,10 +33,16 @@ pub(crate) fn Ledger() -> impl IntoView {
             }
         })
     };
+    let offcuts = move || {
+        layout.with(|l| match l.totals.waste.offcuts {
+            0 => String::new(),
+            area => format!("{} offcuts", text::percent(area, l.totals.roll_area)),
+        })
+    };
     view! {
         <div class="ledger" class:old=old role="group" aria-label=text::LEDGER data-testid="ledger">
             {cell(Drawer::Rolls, text::ROLLS, total(|t| t.rolls.to_string()), "", least)}
-            {cell(Drawer::Waste, text::WASTE, total(|t| text::percent(t.waste.trim + t.waste.scrap, t.roll_area)), "%", String::new)}
+            {cell(Drawer::Waste, text::WASTE, total(|t| text::percent(t.waste.trim + t.waste.scrap, t.roll_area)), "%", offcuts)}
             {cell(Drawer::Pieces, text::SIDE_LAP, total(|t| text::metres_round(t.side_lap_length)), "m", String::new)}
             {cell(Drawer::Pieces, text::END_LAPS, total(|t| t.end_laps.to_string()), "", String::new)}
             {cell(Drawer::Bays, text::BAYS, total(|t| t.bays.to_string()), "", String::new)}

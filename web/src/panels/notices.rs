@@ -38,6 +38,7 @@ pub(crate) fn Notices() -> impl IntoView {
     });
     view! {
         <p class="hidden-words" role="status" aria-live="polite" data-testid="live">{move || shell.live.get()}</p>
+        <p class="hidden-words" role="status" aria-live="polite" data-testid="live-layout">{move || shell.live_layout.get()}</p>
         {move || standing.get().map(|(words, act)| view! {
             <div class="say wrong standing" role="alert">
                 <span>{words}</span>

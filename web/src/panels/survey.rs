@@ -1,14 +1,15 @@
 //! Typing a tape survey: a table of sides, each a length and a turn, that makes a deck.
 //!
-//! In: sizes as they are typed. Out: one deck with its outline, by one step that can be undone. By how much the sides
+//! In: sizes as they are typed. Out: a new job with one deck, by one step that can be undone. By how much the sides
 //! fail to close is said before the deck is made. The geometry is the editor's.
 
 use crate::controls::dialog::Modal;
 use crate::state::{Dialog, Shell, shell};
 use crate::text;
+use baylap_core::Plan;
 use baylap_core::plan::Deck;
 use baylap_editor::survey::{Side, Survey};
-use baylap_editor::{Change, CommandId, Message, Selection, Thing, measure};
+use baylap_editor::{Message, Selection, measure};
 use leptos::html;
 use leptos::prelude::*;
 
@@ -237,11 +238,11 @@ fn Preview(survey: Memo<Survey>) -> impl IntoView {
     }
 }
 
+/// A new job with this deck; what was open comes back by undo.
 fn make(shell: Shell, survey: &Survey) {
     let Ok(ring) = survey.ring() else { return };
     leave(shell);
-    shell.send(Message::Edit(Change::Put(Thing::Deck(Deck { id: 0, name: String::new(), ring }))));
-    let newest = shell.read(|s| s.plan().decks.last().map(|d| d.id));
-    shell.send(Message::Select(newest.map(Selection::Thing)));
-    shell.command(CommandId::ZoomFit);
+    let deck = Deck { id: 1, name: String::new(), ring };
+    shell.open(Plan { decks: vec![deck], ..Plan::default() });
+    shell.send(Message::Select(Some(Selection::Thing(1))));
 }

@@ -15,6 +15,14 @@ use std::sync::Arc;
 
 /// CSS pixels in a millimetre.
 const PX_PER_MM: f64 = 96.0 / 25.4;
+/// Size of a tenth of a mm of a sign, pixels.
+const SIGN_PX: f64 = PX_PER_MM / 10.0;
+/// Pixels per plan mm below which signs shrink with the drawing: 100 mm to the pixel.
+const FULL_SIGNS: f64 = 0.01;
+/// Pixels per plan mm below which courses would run into each other and are left out.
+const LEAST_COURSES: f64 = 0.004;
+/// Pixels per plan mm below which bay numbers are written small.
+const LARGE_NUMBERS: f64 = 0.016;
 /// Coarse steps of the scale within a doubling.
 const STEPS: f64 = 2.0;
 /// Texts drawn at most: the screen is full long before.
@@ -65,7 +73,10 @@ pub(super) fn Drawing() -> impl IntoView {
     };
     let one_px = move || {
         parts.view.track();
-        shell.read(|s| format!("--k:{}", 1.0 / s.camera().scale))
+        shell.read(|s| {
+            let scale = s.camera().scale;
+            format!("--k:{};--g:{}", 1.0 / scale, SIGN_PX * (scale / FULL_SIGNS).clamp(0.5, 1.0) / scale)
+        })
     };
     view! {
         <g class="plan" transform=matrix style=one_px>
@@ -88,7 +99,7 @@ fn draw(shell: Shell, step: i32, stage: Stage) -> Drawn {
         scale: to_scale(scale),
         hatch: matches!(stage, Stage::Days | Stage::Sheets),
         tint: true,
-        pieces: true,
+        pieces: scale >= LEAST_COURSES,
         findings: true,
     };
     let scene = shell.read(|s| deck_scene(s.plan(), s.layout(), options));
@@ -110,10 +121,11 @@ fn to_scale(px_per_mm: f64) -> i64 {
     ((PX_PER_MM / px_per_mm).round() as i64).max(1)
 }
 
-fn size(height: Height) -> f64 {
+fn size(height: Height, px_per_mm: f64) -> f64 {
     match height {
         Height::Small => 12.0,
         Height::Medium => 14.0,
+        Height::Large if px_per_mm < LARGE_NUMBERS => 14.0,
         Height::Large => 20.0,
     }
 }
@@ -122,14 +134,14 @@ fn size(height: Height) -> f64 {
 #[allow(clippy::cast_precision_loss)]
 fn readable(text: &Text, px_per_mm: f64) -> bool {
     let Some([along, across]) = text.room else { return true };
-    let [width, height] = extent(text);
+    let [width, height] = extent(text, px_per_mm);
     along as f64 * px_per_mm >= width && across as f64 * px_per_mm >= height
 }
 
 /// Width and height of a text on the screen, pixels. Letters of the page's type are a little over half as wide as high.
 #[allow(clippy::cast_precision_loss)]
-fn extent(text: &Text) -> [f64; 2] {
-    let px = size(text.height);
+fn extent(text: &Text, px_per_mm: f64) -> [f64; 2] {
+    let px = size(text.height, px_per_mm);
     [text.text.chars().count() as f64 * px * 0.54, px * 0.92]
 }
 
@@ -141,11 +153,11 @@ fn stand(text: &Text, px_per_mm: f64, taken: &mut Vec<Taken>) -> Option<Standing
         at: place(text.at),
         track: text.track.map(place),
         turn_mdeg: text.turn_mdeg,
-        size: extent(text).map(|px| (px + 4.0) / px_per_mm),
+        size: extent(text, px_per_mm).map(|px| (px + 4.0) / px_per_mm),
     };
     let at = take(&wish, taken, |_| true)?;
     let (class, words, turn_mdeg) = (text.role.class(), text.text.clone(), text.turn_mdeg);
-    Some(Standing { class, words, at, turn_mdeg, size: size(text.height) })
+    Some(Standing { class, words, at, turn_mdeg, size: size(text.height, px_per_mm) })
 }
 
 fn path(group: &PathGroup) -> impl IntoView + use<> {
@@ -155,16 +167,13 @@ fn path(group: &PathGroup) -> impl IntoView + use<> {
 
 fn place(at: [f64; 2], turn_mdeg: i32, scale: &str) -> String {
     let turn = -f64::from(turn_mdeg) / 1000.0;
-    format!(
-        "transform:translate({:.1}px,{:.1}px) rotate({turn}deg) scale(calc(var(--k)*{scale}))",
-        at[0], -at[1]
-    )
+    format!("transform:translate({:.1}px,{:.1}px) rotate({turn}deg) scale({scale})", at[0], -at[1])
 }
 
 #[allow(clippy::cast_precision_loss)]
 fn symbol(symbol: &Symbol) -> impl IntoView + use<> {
     let class = format!("sign-at {} {:?}", symbol.role.class(), symbol.sign).to_lowercase();
-    let style = place([symbol.at.x as f64, symbol.at.y as f64], symbol.turn_mdeg, "0.378");
+    let style = place([symbol.at.x as f64, symbol.at.y as f64], symbol.turn_mdeg, "var(--g)");
     view! {
         <g class=class style=style>
             <path class="filled" d=symbol.sign.filling()></path>
@@ -174,6 +183,6 @@ fn symbol(symbol: &Symbol) -> impl IntoView + use<> {
 }
 
 fn text(text: &Standing) -> impl IntoView + use<> {
-    let style = format!("{};font-size:{}px", place(text.at, text.turn_mdeg, "1"), text.size);
+    let style = format!("{};font-size:{}px", place(text.at, text.turn_mdeg, "var(--k)"), text.size);
     view! { <text class=text.class style=style>{text.words.clone()}</text> }
 }
