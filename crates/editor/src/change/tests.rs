@@ -83,6 +83,15 @@ fn a_slanting_side_gets_its_length_to_the_millimetre() {
 }
 
 #[test]
+fn of_a_triangle_only_the_moving_corner_moves() {
+    let mut p = plan();
+    p.decks[0].ring = ring(&[[0, 0], [3000, 0], [3000, 4000]]);
+    let change = Change::SetEdgeLength { id: 1, edge: 0, length: 6000, fixed: FixedEnd::Start };
+    let corners: Vec<Pt> = apply(&p, &change).expect("good").decks[0].ring.iter().map(|c| c.at).collect();
+    assert_eq!(corners, [Pt::new(0, 0), Pt::new(6000, 0), Pt::new(3000, 4000)]);
+}
+
+#[test]
 fn the_length_that_a_side_has_already_moves_nothing() {
     let mut p = plan();
     p.decks[0].ring = ring(&[[0, 0], [3001, 4007], [-500, 3000]]);
@@ -157,7 +166,8 @@ fn bad_changes_are_refused_with_a_sentence() {
     refused(Change::SetEdge { id: 2, edge: 0, kind: Edge::default() });
     refused(Change::SetEdgeLength { id: 1, edge: 0, length: 0, fixed: FixedEnd::Start });
     refused(Change::Put(Thing::Deck(Deck::default())));
-    refused(Change::MoveCorner { id: 1, corner: 0, to: Pt::new(20_000_000, 0) });
+    let far = refused(Change::MoveCorner { id: 1, corner: 0, to: Pt::new(20_000_000, 0) });
+    assert!(far.starts_with("Deck 1 would lie more than 10 km"), "{far}");
     refused(Change::MoveCorner { id: 1, corner: 0, to: Pt::new(i64::MAX, i64::MIN) });
     refused(Change::MoveAll(Shift { dx: i64::MAX, dy: 0 }));
     refused(Change::Datum(Some(Datum::default())));

@@ -61,6 +61,16 @@ fn forty_five_degrees_and_straight_on() {
 }
 
 #[test]
+fn a_held_direction_ends_where_it_crosses_an_edge() {
+    check([6020.0, 5990.0], &[[500, 2000], [2000, 2000]], (SnapKind::Edge, [6007, 6007]));
+}
+
+#[test]
+fn back_along_the_side_before_is_no_direction() {
+    check([1520.0, 2010.0], &[[500, 2000], [2000, 2000]], (SnapKind::InLine, [1500, 2000]));
+}
+
+#[test]
 fn the_first_side_follows_the_base_line() {
     check([4020.0, 2030.0], &[[2000, 2000]], (SnapKind::Axis, [4000, 2000]));
 }

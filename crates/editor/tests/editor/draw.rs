@@ -31,6 +31,20 @@ fn a_double_click_closes_too() {
 }
 
 #[test]
+fn a_double_click_off_the_grid_sets_one_corner() {
+    let mut h = Hands::on(Plan::default());
+    let snap = baylap_editor::SnapSettings { grid: false, ..h.session.snap() };
+    h.send(Message::SetSnap(snap));
+    h.key("d");
+    h.click([1000, 1000]);
+    h.click([9000, 1000]);
+    h.click([9000, 7000]);
+    h.click([3000, 7050]);
+    h.double_click([1500, 4000]);
+    assert_eq!(h.deck(0).len(), 5);
+}
+
+#[test]
 fn typed_lengths_are_exact_however_the_pointer_wobbles() {
     let mut h = Hands::on(Plan::default());
     h.key("d");
@@ -128,6 +142,34 @@ fn backspace_and_undo_take_back_a_point_while_drawing() {
     let points: Vec<[i64; 2]> = h.session.plan().joints[0].points.iter().map(|p| (*p).into()).collect();
     assert_eq!(points, [[5000, 0], [5000, 2000]]);
     assert_eq!(h.session.history().undo_len(), 1, "the points were no steps of their own");
+}
+
+#[test]
+fn a_point_taken_back_is_gone_once_another_is_set() {
+    let mut h = Hands::on(roof());
+    h.tool(Tool::Joint);
+    h.click([5000, 0]);
+    h.click([5000, 2000]);
+    h.undo();
+    h.click([4000, 2000]);
+    assert!(!h.session.can(baylap_editor::CommandId::Redo));
+    h.redo();
+    h.key("Enter");
+    assert_eq!(h.session.plan().joints[0].points, [Pt::new(5000, 0), Pt::new(4000, 2000)]);
+}
+
+#[test]
+fn a_typed_opening_lies_on_the_side_of_the_pointer() {
+    let mut h = Hands::on(roof());
+    h.tool(Tool::OpeningBox);
+    h.click([4000, 4000]);
+    h.move_to([3500, 3500]);
+    h.type_text("1200");
+    h.key("Tab");
+    h.type_text("800");
+    h.key("Enter");
+    let ring: Vec<[i64; 2]> = h.session.plan().openings[1].ring.iter().map(|c| c.at.into()).collect();
+    assert_eq!(ring, [[2800, 3200], [4000, 3200], [4000, 4000], [2800, 4000]]);
 }
 
 #[test]

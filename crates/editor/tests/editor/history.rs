@@ -2,8 +2,9 @@
 
 use crate::hands::{Hands, roof};
 use baylap_core::Plan;
+use baylap_core::plan::Place;
 use baylap_core::plan::{Gang, Job};
-use baylap_editor::{Change, CommandId, Message, Saved, Selection, Session, Stage, Tool};
+use baylap_editor::{Change, CommandId, Message, Saved, Selection, Session, Stage, Thing, Tool};
 
 #[test]
 fn clear_load_and_settings_are_undone_too() {
@@ -112,4 +113,15 @@ fn a_run_of_edits_is_one_step() {
     h.send(Message::FieldLeft);
     h.send(Message::EditRun(Change::Gang(Gang::default())));
     assert_eq!(h.session.history().undo_len(), 2);
+}
+
+#[test]
+fn several_new_things_at_once_have_ids_of_their_own() {
+    let mut h = Hands::on(roof());
+    let way = || Change::Put(Thing::Way(Place::default()));
+    assert_eq!(h.send(Message::Edit(Change::All(vec![way(), way()]))).problem, None);
+    let ids: Vec<u32> = h.session.plan().ways.iter().map(|w| w.id).collect();
+    assert_eq!(ids, [4, 5]);
+    h.undo();
+    assert_eq!(**h.session.plan(), roof(), "together they are one step");
 }

@@ -29,6 +29,37 @@ fn an_l_shaped_roof_by_keys_alone() {
 }
 
 #[test]
+fn the_last_arrow_after_the_digits_points_the_way() {
+    let mut h = Hands::on(Plan::default());
+    h.key("d");
+    h.key("ArrowRight");
+    h.key(" ");
+    h.type_text("3000");
+    for way in ["ArrowUp", "ArrowUp", "ArrowRight"] {
+        h.key(way);
+    }
+    h.key("Enter");
+    h.type_text("3000");
+    h.key("ArrowUp");
+    h.key("Enter");
+    h.key("Enter");
+    let ring = h.deck(0);
+    assert_eq!(ring[1], [ring[0][0] + 3000, ring[0][1]]);
+}
+
+#[test]
+fn the_cross_beside_the_first_corner_sets_another() {
+    let mut h = Hands::on(Plan::default());
+    h.key("d");
+    for way in ["ArrowRight", "ArrowRight", "ArrowUp", "ArrowLeft"] {
+        h.key(way);
+        h.key(" ");
+    }
+    h.key("Enter");
+    assert_eq!(h.deck(0).len(), 4);
+}
+
+#[test]
 fn an_arrow_after_the_digits_only_points_the_way() {
     let mut h = Hands::on(Plan::default());
     h.key("d");

@@ -1,7 +1,9 @@
 //! Selecting and dragging with the mouse.
 
 use crate::hands::{Hands, roof};
-use baylap_editor::{Message, Modifiers, Phase, PointerKind, Px, Selection};
+use baylap_core::geom::Pt;
+use baylap_core::plan::{Corner, Opening};
+use baylap_editor::{Message, Modifiers, Phase, PointerKind, Px, Selection, Tool};
 
 #[test]
 fn clicks_select_the_finest_thing() {
@@ -21,6 +23,44 @@ fn clicks_select_the_finest_thing() {
 }
 
 #[test]
+fn of_an_opening_within_an_opening_the_inner_one_is_found() {
+    let mut plan = roof();
+    let inner =
+        [[6500, 3300], [7500, 3300], [7500, 4200]].map(|p| Corner { at: p.into(), ..Corner::default() });
+    plan.openings.push(Opening { id: 9, ring: inner.to_vec(), ..Opening::default() });
+    plan.openings.reverse();
+    let mut h = Hands::on(plan);
+    h.click([7250, 3600]);
+    assert_eq!(h.session.selection(), Some(Selection::Thing(9)));
+}
+
+#[test]
+fn a_second_click_on_a_line_selects_its_stretch() {
+    let mut h = Hands::on(roof());
+    h.tool(Tool::Joint);
+    h.click([4000, 0]);
+    h.click([4000, 3000]);
+    h.click([5000, 6000]);
+    h.key("Enter");
+    h.key("Escape");
+    h.key("Escape");
+    h.click([4000, 2000]);
+    let id = h.session.plan().joints[0].id;
+    assert_eq!(h.session.selection(), Some(Selection::Thing(id)));
+    h.click([4000, 2000]);
+    assert_eq!(h.session.selection(), Some(Selection::Edge { id, edge: 0 }));
+}
+
+#[test]
+fn only_the_select_tool_shows_handles() {
+    let mut h = Hands::on(roof());
+    h.send(Message::Select(Some(Selection::Thing(1))));
+    assert_eq!(h.session.overlay().handles.len(), 9, "four corners, four sides, the whole");
+    h.tool(Tool::Joint);
+    assert!(h.session.overlay().handles.is_empty());
+}
+
+#[test]
 fn a_dragged_corner_is_one_step() {
     let mut h = Hands::on(roof());
     h.send(Message::Select(Some(Selection::Thing(1))));
@@ -34,6 +74,16 @@ fn a_dragged_corner_is_one_step() {
     assert_eq!(**h.session.plan(), roof());
     h.redo();
     assert_eq!(h.deck(0)[2], [9000, 6000]);
+}
+
+#[test]
+fn a_corner_can_be_moved_by_less_than_the_reach() {
+    let mut plan = roof();
+    plan.decks[0].ring[2].at = Pt::new(9300, 6700);
+    let mut h = Hands::on(plan);
+    h.send(Message::Select(Some(Selection::Thing(1))));
+    h.drag([9300, 6700], [9300, 6600]);
+    assert_eq!(h.deck(0)[2], [9300, 6600]);
 }
 
 #[test]
@@ -72,6 +122,22 @@ fn escape_puts_a_drag_back_and_the_pointer_is_let_go() {
     h.move_to([13_000, 9000]);
     let at = h.px([13_000, 9000]);
     h.pointer(Phase::Up, 1, PointerKind::Mouse, at, Modifiers::default());
+    assert_eq!(**h.session.plan(), roof());
+}
+
+#[test]
+fn a_change_from_a_panel_in_the_middle_of_a_drag_ends_it() {
+    let mut h = Hands::on(roof());
+    h.send(Message::Select(Some(Selection::Thing(1))));
+    h.drag_held([10_000, 6000], [9000, 6000]);
+    h.typed("gang.people", "7");
+    h.move_to([8000, 6000]);
+    let at = h.px([8000, 6000]);
+    h.pointer(Phase::Up, 1, PointerKind::Mouse, at, Modifiers::default());
+    assert_eq!((h.deck(0)[2], h.session.plan().gang.people), ([9000, 6000], 7));
+    h.undo();
+    assert_eq!((h.deck(0)[2], h.session.plan().gang.people), ([9000, 6000], 4));
+    h.undo();
     assert_eq!(**h.session.plan(), roof());
 }
 

@@ -50,6 +50,21 @@ fn two_fingers_zoom_and_never_set_a_point() {
 }
 
 #[test]
+fn a_finger_put_down_again_while_the_other_rests_sets_nothing() {
+    let mut h = Hands::on(Plan::default());
+    h.tool(Tool::Deck);
+    h.finger(Phase::Down, 1, Px::new(400.0, 300.0));
+    h.finger(Phase::Down, 2, Px::new(500.0, 300.0));
+    h.finger(Phase::Up, 2, Px::new(500.0, 300.0));
+    h.finger(Phase::Down, 3, Px::new(600.0, 300.0));
+    h.finger(Phase::Up, 3, Px::new(600.0, 300.0));
+    h.finger(Phase::Up, 1, Px::new(400.0, 300.0));
+    assert_eq!(points(&h), 0);
+    h.tap(Px::new(400.0, 300.0), 0.0);
+    assert_eq!(points(&h), 1, "all fingers up: ready again");
+}
+
+#[test]
 fn what_is_under_the_fingers_stays_under_them() {
     let mut h = Hands::on(roof());
     let (a, b) = (Px::new(300.0, 300.0), Px::new(500.0, 300.0));
@@ -134,6 +149,7 @@ fn a_roof_by_panning_under_the_fixed_cross() {
         h.finger(Phase::Move, 1, Px::new(500.0 + way.0 / 2.0, 400.0 + way.1 / 2.0));
         h.finger(Phase::Move, 1, Px::new(500.0 + way.0, 400.0 + way.1));
         h.finger(Phase::Up, 1, Px::new(500.0 + way.0, 400.0 + way.1));
+        h.tap(Px::new(200.0, 150.0), 0.0);
         h.send(Message::Command(CommandId::PlaceAtCross));
     }
     h.send(Message::Command(CommandId::Finish));
