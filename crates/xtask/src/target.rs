@@ -85,7 +85,7 @@ fn add_to_rustup() -> bool {
     let add = || {
         // Where the toolchain host is not reachable this fails at once; where it only seems to be,
         // three minutes are enough to know.
-        run(Command::new("timeout").args(["180", "rustup", "target", "add", WASM]))
+        run(Command::new("timeout").args(["180", "rustup", "target", "add", WASM]).env("RUST_BACKTRACE", "0"))
     };
     let added = step(&format!("add the {WASM} target with rustup"), "10 s", add);
     if added.is_err() {
