@@ -196,7 +196,7 @@ def same_area(case, theirs, ours, round_edges, name):
     extra = theirs.difference(ours)
     # Where zones part, each snaps its own edge.
     lines = [LineString(line["points"]) for line in case.plan["joints"] + case.plan["zone_lines"]]
-    edge = shapely.union_all([ours.boundary, *lines])
+    edge = shapely.union_all([geometry.polygonal(ours).boundary, *lines])
     for law, rest, what in ((1, missing, f"{name} lacks a part"), (3 if name == "field" else 1, extra, f"{name} goes too far")):
         area, far, place = beyond(rest, edge, BAND)
         if area:
@@ -255,10 +255,13 @@ def laid_side_lap(case, number, zone, kept, course, after):
     wanted, got = kept[course["number"]].intersection(kept[after["number"]]), None
     for c in (course, after):
         pieces = case.course_pieces(number, c["number"])
+        if not pieces:
+            return []
         boxes = [box_on_plan(zone["frame"], (p["from"], p["to"]), band) for p in pieces]
         wanted = wanted.intersection(shapely.union_all(boxes))
         laid = shapely.union_all([case.laid[p["number"]] for p in pieces])
         got = laid if got is None else got.intersection(laid)
+    wanted = geometry.polygonal(wanted)
     area, far, place = beyond(wanted.difference(got), wanted.boundary, BAND)
     if area:
         what = f"zone {number}: courses {course['number']} and {after['number']} do not both lie in their lap"

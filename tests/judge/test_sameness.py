@@ -61,11 +61,16 @@ def on_a_hair(plan, zone):
         return True
     if any(s.get("direction", "longest_wall") != "longest_wall" for s in plan["zones"]):
         return False
-    # Corners put on a straight wall do not end it.
-    deck = geometry.areas_of(zone["area"]).simplify(laws.BAND)
-    walls = [(math.dist(a, b), math.atan2(b[1] - a[1], b[0] - a[0])) for ring in geometry.rings_left(deck) for a, b in ring]
-    longest, direction = max(walls)
-    return any(longest - length <= 2 and abs(math.sin(angle - direction)) > 1e-3 for length, angle in walls)
+    # The walls of the zone, corners put on them left out, and as drawn, where the zone is all of a deck.
+    shapes = [geometry.areas_of(zone["area"]).simplify(laws.BAND)] + geometry.drawn(plan).decks
+    return any(ties([wall for ring in geometry.rings_left(shape) for wall in ring]) for shape in shapes)
+
+
+def ties(walls):
+    """Whether walls of two directions are the longest, but for snapping."""
+    measured = [(math.dist(a, b), math.atan2(b[1] - a[1], b[0] - a[0])) for a, b in walls]
+    longest, direction = max(measured)
+    return any(longest - length <= 2 and abs(math.sin(angle - direction)) > 1e-3 for length, angle in measured)
 
 
 def differences(name, plan, before, after, exact):
