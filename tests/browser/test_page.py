@@ -134,7 +134,7 @@ def test_a_finding_is_listed_and_shows_its_place(open_roof):
     roof.page.locator("#open-file").set_input_files(ROOT / "demo-data" / "bad" / "self-crossing.json")
     roof.page.wait_for_function("() => document.querySelector('[data-ledger=findings] .error b').textContent !== '0'")
     roof.page.locator("[data-ledger=findings]").click()
-    first = roof.page.locator(".finding").first
+    first = roof.page.locator(".findings-list .finding").first
     assert "Error" in first.inner_text()
     first.click()
     assert roof.page.locator(".mark.selected").count() >= 1
@@ -248,3 +248,116 @@ def test_the_focus_is_never_trapped(open_roof):
         seen.add(page.evaluate("document.activeElement.id || document.activeElement.textContent.slice(0, 20)"))
     assert len(seen) > 15
     assert "board" in seen
+
+
+FALSE_WORKER = """
+const build = new URL(self.location.href).searchParams.get('v');
+postMessage(JSON.stringify({Ready: {protocol: PROTOCOL, build: BUILD}}));
+onmessage = () => { setTimeout(() => { throw new Error('invented failure'); }, 0); };
+"""
+
+
+def false_worker(page, times, build="build", protocol="1"):
+    """Answers the first requests for the worker with one that greets and then dies at its first plan."""
+    left = [times]
+
+    def serve(route):
+        if left[0] > 0:
+            left[0] -= 1
+            body = FALSE_WORKER.replace("PROTOCOL", protocol).replace("BUILD", build)
+            route.fulfill(status=200, content_type="text/javascript", body=body)
+        else:
+            route.continue_()
+
+    page.route("**/worker_loader.js*", serve)
+
+
+def test_an_engine_that_dies_is_started_again_and_the_plan_is_kept(open_roof):
+    roof = open_roof(before=lambda page: false_worker(page, 1), laid=False, quiet=False)
+    said = roof.page.get_by_test_id("say")
+    said.wait_for()
+    assert "The planner stopped on this plan and was started again" in said.inner_text()
+    assert "invented" in roof.page.get_by_test_id("job-name").inner_text()
+    rename(roof, "After the failure (invented)")
+    roof.wait_laid()
+    assert roof.ledger("rolls") > 0
+    assert roof.plan()["job"]["name"] == "After the failure (invented)"
+
+
+def test_an_engine_of_another_build_is_not_talked_to(open_roof):
+    roof = open_roof(before=lambda page: false_worker(page, 9, build="'another'"), laid=False, quiet=False)
+    roof.page.get_by_text("of two different builds").wait_for()
+    assert roof.board.get_attribute("data-laid-revision") == ""
+    assert roof.plan()["decks"], "drawing and saving go on"
+
+
+def test_a_layout_that_comes_late_is_dropped(open_roof):
+    """A worker answers an old plan only after a new job was opened: the old layout never shows."""
+    slow = """
+    const build = new URL(self.location.href).searchParams.get('v');
+    postMessage(JSON.stringify({Ready: {protocol: 1, build}}));
+    onmessage = event => {
+      const {Lay} = JSON.parse(event.data);
+      if (!Lay) return;
+      const totals = {deck_area: 0, measured_area: 0, field_area: 0, pieces: 0, bays: Lay.plan.decks.length ? 77 : 0,
+        cut_length: 0, side_lap_length: 0, end_laps: 0, rolls: 0, rolls_least: 0, proved: false, roll_area: 0,
+        waste: {laps: 0, trim: 0, scrap: 0, offcuts: 0}, membrane_kg: 0, blocks: 0, primer_litres: 0, primer_tins: 0,
+        sheet_area: 0, sheet_rolls: 0, upstand_area: 0};
+      const details = {upstands: [], free_edges: 0, joints: 0, penetrations: 0, pockets: 0, outlets: 0};
+      const layout = {format: 'baylap-layout', version: 1, job: '', zones: [], bays: [], pieces: [], rolls: [], details, totals, findings: []};
+      setTimeout(() => postMessage(JSON.stringify({Laid: {revision: Lay.revision, layout, millis: 1}})), 1500);
+    };
+    """
+    fulfil = lambda route: route.fulfill(status=200, content_type="text/javascript", body=slow)
+    roof = open_roof(before=lambda page: page.route("**/worker_loader.js*", fulfil), laid=False)
+    roof.page.wait_for_function("() => document.querySelector('[data-testid=job-name]').textContent.includes('invented')")
+    roof.begin_drawing()
+    seen = set()
+    for _ in range(40):
+        seen.add(roof.ledger("bays"))
+        roof.page.wait_for_timeout(100)
+    assert 77 not in seen
+    roof.wait_laid()
+
+
+def test_when_the_page_itself_fails_the_plan_can_still_be_saved(open_roof):
+    """A trap in the program, as the browser reports it: one sentence and the last good plan as a file."""
+    roof = open_roof(quiet=False)
+    rename(roof, "Kept through it (invented)")
+    roof.page.evaluate("setTimeout(() => { throw new WebAssembly.RuntimeError('unreachable'); }, 0)")
+    sheet = roof.page.locator(".broken")
+    sheet.wait_for()
+    assert "has stopped working" in sheet.inner_text()
+    download = roof._download(lambda: sheet.get_by_text("Save the plan file").click())
+    plan = json.loads(Path(download.path()).read_text(encoding="utf-8"))["plan"]
+    assert plan["job"]["name"] == "Kept through it (invented)"
+    assert plan["decks"]
+
+
+def test_an_earlier_version_comes_back(open_roof):
+    roof = open_roof()
+    rename(roof, "Earlier (invented)")
+    roof.wait_saved()
+    before = roof.plan()
+    roof.begin_drawing()
+    assert roof.plan()["decks"] == []
+    roof.page.get_by_role("button", name="Job", exact=True).click()
+    roof.page.get_by_role("button", name="Earlier versions").click()
+    roof.page.locator("dialog.earlier .demo").first.click()
+    roof.wait_laid()
+    assert roof.plan() == before
+
+
+def test_a_file_dropped_on_the_page_opens(open_roof):
+    roof = open_roof()
+    words = (ROOT / "demo-data" / "01-canopy.json").read_text(encoding="utf-8")
+    transfer = roof.page.evaluate_handle(
+        """words => { const d = new DataTransfer(); d.items.add(new File([words], 'canopy.json', {type: 'application/json'})); return d; }""",
+        words,
+    )
+    roof.page.dispatch_event("body", "drop", {"dataTransfer": transfer})
+    name = json.loads(words)["plan"]["job"]["name"]
+    part = json.loads(words)["plan"]["job"]["part"]
+    roof.page.wait_for_function("name => document.querySelector('[data-testid=job-name]').textContent === name", arg=name)
+    roof.wait_laid()
+    assert roof.plan()["job"]["part"] == part

@@ -22,18 +22,32 @@ pub(crate) fn remember(plan: &Arc<Plan>) {
     });
 }
 
-/// Sets what happens on a panic.
+/// Sets what happens on a panic and on a trap.
 pub(crate) fn set_hook() {
     std::panic::set_hook(Box::new(|info| {
         console_error_panic_hook::hook(info);
         let _ = say();
     }));
+    // A stack that runs over, or a trap without a panic, reaches the page as an error of the browser's.
+    let ear = Closure::<dyn FnMut(web_sys::ErrorEvent)>::new(|event: web_sys::ErrorEvent| {
+        let words = event.message();
+        if words.contains("RuntimeError") || words.contains("RangeError") {
+            let _ = say();
+        }
+    });
+    if let Some(window) = web_sys::window() {
+        let _ = window.add_event_listener_with_callback("error", ear.as_ref().unchecked_ref());
+    }
+    ear.forget();
 }
 
 /// The sheet. The plan's text and its link are made at once: after the panic no code of ours runs any more.
 fn say() -> Option<()> {
     let plan = LAST_GOOD.with(|last| last.try_borrow().ok()?.clone());
     let document = web_sys::window()?.document()?;
+    if document.query_selector(".broken").ok()?.is_some() {
+        return None;
+    }
     let sheet = document.create_element("div").ok()?;
     sheet.set_attribute("role", "alert").ok()?;
     sheet.set_class_name("broken");

@@ -191,6 +191,7 @@ impl Shell {
             s.handle(Message::Resize { width: size.0, height: size.1 });
             s.handle(Message::Command(CommandId::ZoomFit))
         });
+        self.read(|s| crate::broken::remember(s.plan()));
         self.touch_all();
     }
 

@@ -3,8 +3,8 @@
 //! In: numbers and names. Out: sentences and labels in plain English, in the trade's terms. Sizes are written as the
 //! sheets write them. What is said about practice without a source says so.
 
-use baylap_core::{Layout, Severity};
 use baylap_core::plan::{Edge, FreeKind, UpstandKind};
+use baylap_core::{Layout, Severity};
 use baylap_editor::{Stage, measure};
 
 /// Name of the program.

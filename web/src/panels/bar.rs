@@ -13,7 +13,7 @@ use leptos::prelude::*;
 pub(crate) fn Bar() -> impl IntoView {
     view! {
         <header class="bar">
-            <div class="mark">{sign::mark()} <span>{text::BAYLAP}</span></div>
+            <div class="brand">{sign::mark()} <span>{text::BAYLAP}</span></div>
             <JobName/>
             <Stages/>
             <Acts/>

@@ -48,7 +48,7 @@ fn Selected() -> impl IntoView {
     let groups = Memo::new(move |_| {
         shell.parts.fields.track();
         shell.parts.selection.track();
-        shell.read(|s| fields_of(s))
+        shell.read(fields_of)
     });
     let title = move || {
         shell.parts.plan.track();
