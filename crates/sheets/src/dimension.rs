@@ -32,15 +32,9 @@ pub fn dimension(
     (plan, layout): (&Plan, &Layout),
     references: &References,
     options: SceneOptions,
-    scale: i64,
     window: Window,
 ) {
-    let mut work = Work { texts: Vec::new(), marks: Vec::new(), options, scale, window };
-    for bay in &layout.bays {
-        if let Some(zone) = layout.zones.iter().find(|z| z.number == bay.zone) {
-            work.bay_number(zone, bay);
-        }
-    }
+    let mut work = Work { texts: Vec::new(), marks: Vec::new(), options, window };
     for zone in &layout.zones {
         if options.pieces {
             work.offsets((plan, layout), zone, references.of(zone.number));
@@ -49,16 +43,21 @@ pub fn dimension(
             scene.symbols.push(own_zero(zone));
         }
     }
+    for bay in &layout.bays {
+        if let Some(zone) = layout.zones.iter().find(|z| z.number == bay.zone) {
+            work.bay_number(zone, bay);
+        }
+    }
     let numbers = scene.texts.iter().filter(|t| t.role == Role::PieceNumber).cloned();
     work.texts.extend(numbers);
-    if scale <= CHAINAGES_TO {
+    if options.scale <= CHAINAGES_TO {
         for piece in &layout.pieces {
             if let Some(zone) = layout.zones.iter().find(|z| z.number == piece.zone) {
                 work.chainages(zone, piece, references.of(zone.number));
             }
         }
     }
-    for bay in layout.bays.iter().filter(|_| scale <= SMALL_NUMBERS_FROM) {
+    for bay in layout.bays.iter().filter(|_| options.scale <= SMALL_NUMBERS_FROM) {
         if let Some(zone) = layout.zones.iter().find(|z| z.number == bay.zone) {
             work.bay_facts(zone, bay);
         }
@@ -80,7 +79,6 @@ struct Work {
     texts: Vec<Text>,
     marks: Vec<Mark>,
     options: SceneOptions,
-    scale: i64,
     window: Window,
 }
 
@@ -89,7 +87,14 @@ impl Work {
     fn bay_number(&mut self, zone: &Zone, bay: &Bay) {
         let about = About::Bay(bay.number);
         let text = bay.number.to_string();
-        let height = if self.scale > SMALL_NUMBERS_FROM { Height::Medium } else { Height::Large };
+        let width: Mm = zone
+            .courses
+            .iter()
+            .filter(|c| c.number >= bay.courses[0] && c.number <= bay.courses[1])
+            .map(|c| c.to - c.from)
+            .sum();
+        let small = self.options.scale > SMALL_NUMBERS_FROM || width < self.options.paper(90);
+        let height = if small { Height::Medium } else { Height::Large };
         let tracks =
             core::iter::once([bay.label; 2]).chain(tracks(zone, bay).into_iter().map(|(track, _)| track));
         for track in tracks {

@@ -42,6 +42,11 @@ impl SceneOptions {
     pub(crate) const fn paper(&self, tenths: i64) -> Mm {
         tenths * self.scale / 10
     }
+
+    /// Whether a lap so wide is drawn as a band at this scale.
+    pub const fn shows_band(&self, width: Mm) -> bool {
+        width >= self.paper(LEAST_BAND)
+    }
 }
 
 /// The whole drawing.
@@ -64,7 +69,7 @@ pub fn deck_scene(plan: &Plan, layout: &Layout, options: SceneOptions) -> Scene 
 }
 
 /// A band narrower than this on paper (tenths of a mm) is drawn as one line: two would run into one.
-const LEAST_BAND: i64 = 6;
+const LEAST_BAND: i64 = 5;
 
 /// Gap between the two lines of an upstand on paper, tenths of a mm.
 const UPSTAND_GAP: i64 = 14;
@@ -167,7 +172,7 @@ impl Drawing {
 
     /// Whether a band so wide shows as a band at this scale. A piece without laps always shows.
     fn shows_band(&self, width: Mm) -> bool {
-        width <= 1 || width >= self.options.paper(LEAST_BAND)
+        width <= 1 || self.options.shows_band(width)
     }
 
     fn end_lap(&mut self, zone: &Zone, piece: &Piece) {

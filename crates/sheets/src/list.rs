@@ -79,11 +79,11 @@ impl Flow {
 
     /// A paragraph of small text.
     pub fn paragraph(&mut self, words: &str) {
-        let frame = self.frame();
         let height = self.paper.height(Height::Small);
-        for line in text::lines(words, frame.width(), height, false) {
+        for line in text::lines(words, self.frame().width(), height, false) {
             let top = self.take(4.6);
-            let at = [frame.lo[0], top - 3.4 * self.paper.step()];
+            // After taking room: the line may stand in the next column.
+            let at = [self.frame().lo[0], top - 3.4 * self.paper.step()];
             self.page().text(Height::Small, Align::Left, at, &line);
         }
         self.take(1.4);

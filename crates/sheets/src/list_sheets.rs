@@ -90,8 +90,8 @@ pub fn cut_pages(plan: &Plan, layout: &Layout, paper: Paper) -> Vec<Page> {
 }
 
 fn bar(flow: &mut Flow, plan: &Plan, roll: &Roll, lengths: &BTreeMap<u32, Mm>, longest: Mm) {
-    let frame = flow.frame();
     let top = flow.take(21.0);
+    let frame = flow.frame();
     let page = flow.page();
     let step = page.paper.step();
     let name = plan.products.rolls.get(roll.kind as usize).map_or("", |kind| kind.name.as_str());
@@ -232,7 +232,12 @@ fn key(flow: &mut Flow) {
             key_sign(flow.page(), sign, [left, top], words);
         }
     }
-    flow.take(3.0);
+    flow.take(2.0);
+    flow.paragraph(
+        "Beside an edge: its length, then h with the height of the upstand, or \"free\". In a bay: its number in a ring, \
+         area, length x width, and both diagonals where it is a rectangle. Bold figures: piece numbers. In a piece: the \
+         running chainages of its ends. A figure that found no room stands in the tables.",
+    );
 }
 
 fn key_row(flow: &mut Flow, columns: usize) -> (f64, f64, f64) {

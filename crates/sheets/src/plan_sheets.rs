@@ -40,7 +40,7 @@ const MOST_DETAILS: usize = 60;
 pub fn plan_pages(plan: &Plan, layout: &Layout, paper: Paper, first: usize) -> Vec<Page> {
     let job = Job { plan, layout, paper, references: References::new(plan, layout) };
     let view = job.overview_view();
-    if view.scale <= OVERVIEW_TO {
+    if job.made_for(view.scale) <= OVERVIEW_TO {
         return vec![job.overview(&view, None)];
     }
     let details = Details { tiling: job.tiling(), first: first + 1 };
@@ -87,14 +87,14 @@ impl Job<'_> {
     fn overview_view(&self) -> View {
         let step = self.paper.step();
         let frame = drawing(self.paper);
-        let (lo, hi) = self.bounds();
-        let room = [
-            frame.width() - (ROOM_FOR_OFFSETS + ROOM_ROUND) * step,
-            frame.height() - (ROOM_FOR_OFFSETS + ROOM_ROUND) * step,
-        ];
-        let fits =
-            |scale: &i64| length(hi.x - lo.x, *scale) <= room[0] && length(hi.y - lo.y, *scale) <= room[1];
-        let scale = SCALES.into_iter().find(fits).unwrap_or(SCALES[SCALES.len() - 1]);
+        let kept = (ROOM_FOR_OFFSETS + ROOM_ROUND) * step;
+        let room = [frame.width() - kept, frame.height() - kept];
+        let fits = |(lo, hi): Window, scale: i64| {
+            length(hi.x - lo.x, scale) <= room[0] && length(hi.y - lo.y, scale) <= room[1]
+        };
+        let (decks, all) = (self.deck_bounds(), self.bounds());
+        let scale = SCALES.into_iter().find(|s| fits(decks, *s)).unwrap_or(SCALES[SCALES.len() - 1]);
+        let (lo, hi) = if fits(all, scale) { all } else { decks };
         // The roof stands in the middle of what the offsets leave free.
         #[allow(clippy::cast_precision_loss)]
         let shift = (ROOM_FOR_OFFSETS - ROOM_ROUND) / 2.0 * step * scale as f64;
@@ -102,14 +102,13 @@ impl Job<'_> {
         View { frame, middle, scale }
     }
 
-    /// Bounds of everything that must be on the overview.
+    /// Bounds of the decks with what stands beside them. Only the decks decide the scale.
     fn bounds(&self) -> Window {
         let plan = self.plan;
-        let rings = plan.decks.iter().flat_map(|d| d.ring.iter().map(|c| c.at));
+        let (lo, hi) = self.deck_bounds();
         let places = plan.ways.iter().map(|w| w.at).chain(plan.melters.iter().map(|m| m.at));
-        let datum = plan.datum.iter().flat_map(|d| [d.zero, d.along]);
-        let all: Vec<Pt> = rings.chain(places).chain(datum).collect();
-        ring::bounds(&all).unwrap_or((Pt::new(0, 0), Pt::new(1000, 1000)))
+        let all: Vec<Pt> = places.chain(plan.datum.iter().map(|d| d.zero)).chain([lo, hi]).collect();
+        ring::bounds(&all).unwrap_or((lo, hi))
     }
 
     fn overview(&self, view: &View, details: Option<&Details>) -> Page {
@@ -121,7 +120,7 @@ impl Job<'_> {
         }
         paint(&mut page, &scene, view);
         bars(&mut page, view.scale);
-        self.overview_column(&mut page, view.scale);
+        self.overview_column(&mut page, view);
         page
     }
 
@@ -131,20 +130,24 @@ impl Job<'_> {
     }
 
     fn options(&self, scale: i64) -> SceneOptions {
-        // The paper's own step makes hatches and ticks wider apart on A3.
-        let made_for = scale * self.paper.step_per_cent() / 100;
-        let pieces = scale <= PIECES_TO;
-        SceneOptions { scale: made_for, hatch: true, tint: false, pieces, findings: true }
+        let scale = self.made_for(scale);
+        SceneOptions { scale, hatch: true, tint: false, pieces: scale <= PIECES_TO, findings: true }
+    }
+
+    /// The scale that texts, hatches and ticks are made for: they are larger on A3, as if the plan were smaller.
+    fn made_for(&self, scale: i64) -> i64 {
+        scale * self.paper.step_per_cent() / 100
     }
 
     fn scene(&self, view: &View, drawn: &Scene) -> Scene {
         let mut scene = drawn.clone();
         let both = (self.plan, self.layout);
-        dimension(&mut scene, both, &self.references, self.options(view.scale), view.scale, view.window());
+        dimension(&mut scene, both, &self.references, self.options(view.scale), view.window());
         scene
     }
 
-    fn overview_column(&self, page: &mut Page, scale: i64) {
+    fn overview_column(&self, page: &mut Page, view: &View) {
+        let scale = self.made_for(view.scale);
         let mut side = Side::new(page, self.paper);
         north(side.page, side.north_at(), self.plan.job.north_mdeg);
         side.y -= 26.0 * self.paper.step();
@@ -170,7 +173,24 @@ impl Job<'_> {
         }
         if scale <= PIECES_TO {
             side.words("Offsets run to the first edge of each course and to the second edge of the last.");
+            let lap = self.plan.products.side_lap;
+            if !self.options(view.scale).shows_band(lap) {
+                side.words("Side laps are too narrow to draw at this scale: see the piece table.");
+            }
         }
+        for name in self.off_sheet(view) {
+            side.words(&format!("Off this sheet: {name}."));
+        }
+    }
+
+    /// Ways and melters too far away to be on the overview.
+    fn off_sheet(&self, view: &View) -> Vec<String> {
+        let (lo, hi) = view.window();
+        let off = |p: Pt| p.x < lo.x || p.x > hi.x || p.y < lo.y || p.y > hi.y;
+        let named = |name: &str, what: &str| if name.is_empty() { what.to_owned() } else { name.to_owned() };
+        let ways = self.plan.ways.iter().filter(|w| off(w.at)).map(|w| named(&w.name, "a way on and off"));
+        let melters = self.plan.melters.iter().filter(|m| off(m.at)).map(|m| named(&m.name, "a melter"));
+        ways.chain(melters).collect()
     }
 
     fn tiling(&self) -> Tiling {
@@ -305,16 +325,16 @@ impl Job<'_> {
         let inside = |p: At| [p[0].clamp(frame.lo[0], frame.hi[0]), p[1].clamp(frame.lo[1], frame.hi[1])];
         for deck in &self.plan.decks {
             let line: Vec<At> = deck.ring.iter().map(|c| at(c.at)).collect();
-            side.page.lines(Width::Medium, Dash::Solid, vec![line], true);
+            side.page.lines(Width::Bold, Dash::Solid, vec![line], true);
         }
         for (i, tile) in tiling.tiles.iter().enumerate() {
             let (a, b) = (inside(at(tile.window.0)), inside(at(tile.window.1)));
             let cell = Frame { lo: a, hi: b };
-            side.page.frame(Width::Hatch, &cell);
+            side.page.lines(Width::Hatch, Dash::Short, vec![cell.corners().to_vec()], true);
             if i == index {
                 let ticks = hatched(&cell, 2.0 * step);
                 side.page.lines(Width::Hatch, Dash::Solid, ticks, false);
-                side.page.frame(Width::Bold, &cell);
+                side.page.frame(Width::Thin, &cell);
             }
         }
     }
