@@ -21,6 +21,7 @@ pub mod measure;
 pub mod message;
 pub mod overlay;
 pub mod saved;
+pub mod scale;
 pub mod selection;
 pub mod session;
 pub mod snap;

@@ -6,7 +6,7 @@
 
 mod corners;
 mod edges;
-mod whole;
+pub(crate) mod whole;
 
 use crate::thing::{self, Thing};
 use baylap_core::geom::Pt;

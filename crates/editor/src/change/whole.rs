@@ -7,7 +7,7 @@ use super::{Shift, gone};
 use crate::thing::{self, Thing};
 use baylap_core::geom::Pt;
 use baylap_core::geom::ring::{Side, locate};
-use baylap_core::plan::{Direction, Id, Plan};
+use baylap_core::plan::{Deck, Direction, Id, Plan};
 
 /// Puts a thing in, with a new id when it has none.
 pub(super) fn put(plan: &mut Plan, thing: &Thing) -> Result<(), String> {
@@ -55,17 +55,26 @@ pub(super) fn shift(plan: &mut Plan, id: Id, by: Shift, with_contents: bool) -> 
     let moved = thing::find(plan, id).ok_or_else(|| gone(id))?;
     let mut all = vec![moved.clone()];
     if let (true, Thing::Deck(deck)) = (with_contents, &moved) {
-        let ring: Vec<Pt> = deck.ring.iter().map(|c| c.at).collect();
-        let on_it = |p: &Pt| locate(*p, [ring.as_slice()]) != Side::Outside;
-        let others = thing::all(plan).into_iter().filter(|t| !matches!(t, Thing::Deck(_)));
-        all.extend(others.filter(|t| t.points().first().is_some_and(on_it)));
-        if let Some(datum) = plan.datum.as_mut().filter(|d| on_it(&d.zero)) {
+        all.extend(contents(plan, deck));
+        if let Some(datum) = plan.datum.as_mut().filter(|d| stands_on(deck, d.zero)) {
             datum.zero = by.of(datum.zero);
             datum.along = by.of(datum.along);
         }
     }
     all.into_iter().for_each(|t| thing::put(plan, shifted(t, by)));
     Ok(())
+}
+
+/// What stands on a deck: other things that begin inside its outline.
+pub(crate) fn contents(plan: &Plan, deck: &Deck) -> Vec<Thing> {
+    let others = thing::all(plan).into_iter().filter(|t| !matches!(t, Thing::Deck(_)));
+    others.filter(|t| t.points().first().is_some_and(|p| stands_on(deck, *p))).collect()
+}
+
+/// Whether a place is inside a deck's outline or on it.
+pub(crate) fn stands_on(deck: &Deck, place: Pt) -> bool {
+    let ring: Vec<Pt> = deck.ring.iter().map(|c| c.at).collect();
+    locate(place, [ring.as_slice()]) != Side::Outside
 }
 
 /// Moves everything.

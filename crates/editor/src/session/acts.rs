@@ -21,8 +21,7 @@ const ZOOM_STEP: f64 = 1.25;
 impl Session {
     pub(super) fn act(&mut self, id: CommandId, fx: &mut Effects) {
         if !self.can(id) {
-            let name = crate::command::info(id).map_or("This", |c| c.name);
-            self.refuse(format!("{name} is not possible just now: select or draw something first."), fx);
+            self.refuse(unable(id), fx);
             return;
         }
         match id {
@@ -224,6 +223,18 @@ impl Session {
         if self.commit(Change::Replace(Box::default()), Policy::Commit, fx).is_some() {
             self.begin_plan(fx);
             fx.announce = Some("New plan. Undo brings the old one back.".to_owned());
+        }
+    }
+}
+
+/// Why a command cannot be used now.
+fn unable(id: CommandId) -> String {
+    match id {
+        CommandId::Undo => "There is nothing to undo.".to_owned(),
+        CommandId::Redo => "There is nothing to do again.".to_owned(),
+        _ => {
+            let name = crate::command::info(id).map_or("This", |c| c.name);
+            format!("\"{name}\" is not possible just now: select or draw something first.")
         }
     }
 }

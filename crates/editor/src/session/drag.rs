@@ -5,6 +5,7 @@
 
 use super::Session;
 use super::pointer::reach;
+use crate::change::whole::{contents, stands_on};
 use crate::change::{Change, Shift};
 use crate::history::Policy;
 use crate::hit;
@@ -15,7 +16,7 @@ use crate::snap::{self, Except, Query, SnapSettings, Targets, vector};
 use crate::thing::{self, Thing};
 use baylap_core::Plan;
 use baylap_core::geom::Pt;
-use baylap_core::plan::{Datum, Id};
+use baylap_core::plan::{Datum, Deck, Id};
 use std::sync::Arc;
 
 /// What is held.
@@ -80,18 +81,12 @@ impl Session {
 
     pub(super) fn begin_drag(&mut self, grab: Grab, start: Px, kind: PointerKind) {
         let Some(from) = held_at(&self.plan, grab) else { return };
-        let except = match grab {
-            Grab::Corner { id, corner } => Except::Corner(id, corner),
-            Grab::Edge { id, edge } => Except::Edge(id, edge),
-            Grab::Whole { id } => Except::Whole(id),
-            Grab::Datum { .. } => Except::Nothing,
-        };
         let (x, y) = self.camera().to_plan_f(start);
         self.drag = Some(Drag {
             grab,
             start: [x, y],
             from,
-            targets: Arc::new(Targets::of(&self.plan, except)),
+            targets: Arc::new(targets(&self.plan, grab)),
             reach_px: reach(kind),
         });
     }
@@ -176,6 +171,27 @@ impl Session {
             fx.announce = Some("Corner put in.".to_owned());
         }
     }
+}
+
+/// What can be snapped to while something is dragged: all that does not move along.
+fn targets(plan: &Plan, grab: Grab) -> Targets {
+    match grab {
+        Grab::Corner { id, corner } => Targets::of(plan, Except::Corner(id, corner)),
+        Grab::Edge { id, edge } => Targets::of(plan, Except::Edge(id, edge)),
+        Grab::Datum { .. } => Targets::of(&Plan { datum: None, ..plan.clone() }, Except::Nothing),
+        Grab::Whole { id } => match thing::find(plan, id) {
+            Some(Thing::Deck(deck)) => Targets::of(&without(plan, &deck), Except::Whole(id)),
+            _ => Targets::of(plan, Except::Whole(id)),
+        },
+    }
+}
+
+/// A plan without what stands on a deck.
+fn without(plan: &Plan, deck: &Deck) -> Plan {
+    let mut rest = plan.clone();
+    contents(plan, deck).iter().for_each(|t| thing::remove(&mut rest, t.id()));
+    rest.datum = rest.datum.filter(|d| !stands_on(deck, d.zero));
+    rest
 }
 
 /// The two corners before one, so that its side can be held to a right angle.

@@ -39,9 +39,8 @@ fn a_double_click_off_the_grid_sets_one_corner() {
     h.click([1000, 1000]);
     h.click([9000, 1000]);
     h.click([9000, 7000]);
-    h.click([3000, 7050]);
-    h.double_click([1500, 4000]);
-    assert_eq!(h.deck(0).len(), 5);
+    h.double_click([1060, 7060]);
+    assert_eq!(h.deck(0), [[1000, 1000], [9000, 1000], [9000, 7000], [1000, 7000]]);
 }
 
 #[test]
@@ -279,6 +278,16 @@ fn escape_gives_up_one_thing_at_a_time() {
     h.key("Escape");
     assert_eq!(h.session.selection(), None);
     assert_eq!(**h.session.plan(), roof());
+}
+
+#[test]
+fn a_slow_second_click_on_the_last_point_ends_a_line_too() {
+    let mut h = Hands::on(roof());
+    h.tool(Tool::Joint);
+    h.click([1000, 500]);
+    h.click([1000, 5000]);
+    h.click([1000, 5000]);
+    assert_eq!(h.session.plan().joints[0].points.len(), 2);
 }
 
 #[test]

@@ -125,3 +125,13 @@ fn several_new_things_at_once_have_ids_of_their_own() {
     h.undo();
     assert_eq!(**h.session.plan(), roof(), "together they are one step");
 }
+
+#[test]
+fn a_wrong_text_does_not_follow_into_another_plan() {
+    let mut h = Hands::on(roof());
+    h.typed("gang.people", "many");
+    let settings = |h: &Hands| h.session.settings(baylap_editor::Panel::Gang);
+    assert!(h.field(&settings(&h), "gang.people").1.is_some());
+    h.send(Message::Loaded(Plan::default()));
+    assert_eq!(h.field(&settings(&h), "gang.people"), ("4".to_owned(), None));
+}

@@ -99,6 +99,32 @@ fn a_bay_that_is_gone_is_no_longer_selected() {
 }
 
 #[test]
+fn what_the_pointer_is_over_goes_with_its_layout() {
+    let mut h = Hands::on(roof());
+    h.send(Message::SetStage(Stage::Days));
+    h.send(Message::LayoutArrived { revision: 0, layout: layout(2) });
+    h.move_to([9000, 5000]);
+    assert_eq!(h.session.hovered(), Some(Selection::Bay(2)));
+    h.send(Message::Edit(Change::Gang(Gang { people: 5, ..Gang::default() })));
+    h.send(Message::LayoutArrived { revision: 1, layout: layout(1) });
+    assert_eq!(h.session.hovered(), None);
+}
+
+#[test]
+fn a_direction_drawn_again_in_a_zone_replaces_the_first() {
+    let mut h = Hands::on(roof());
+    h.send(Message::LayoutArrived { revision: 0, layout: layout(2) });
+    for to in [[9000, 1000], [1000, 5000]] {
+        h.tool(baylap_editor::Tool::Direction);
+        h.click([1000, 1000]);
+        h.click(to);
+    }
+    let zones = &h.session.plan().zones;
+    assert_eq!(zones.len(), 1);
+    assert_eq!(zones[0].direction, Direction::Along { from: Pt::new(1000, 1000), to: Pt::new(1000, 5000) });
+}
+
+#[test]
 fn the_direction_of_a_zone_is_set_from_its_bay() {
     let mut h = Hands::on(roof());
     h.send(Message::LayoutArrived { revision: 0, layout: layout(2) });

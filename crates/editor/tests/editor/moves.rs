@@ -104,6 +104,19 @@ fn an_opening_moves_whole_by_its_middle() {
 }
 
 #[test]
+fn a_selected_deck_moves_with_what_stands_on_it_and_does_not_snap_to_itself() {
+    let mut plan = roof();
+    plan.outlets[0].at = Pt::new(437, 263);
+    let mut h = Hands::on(plan);
+    h.send(Message::Select(Some(Selection::Thing(1))));
+    h.drag([5000, 3000], [5410, 3260]);
+    assert_eq!(h.deck(0)[0], [400, 300], "to the grid, not to where its outlet was");
+    assert_eq!(h.session.plan().outlets[0].at, Pt::new(837, 563));
+    h.undo();
+    assert_eq!(h.session.plan().outlets[0].at, Pt::new(437, 263));
+}
+
+#[test]
 fn an_unselected_deck_is_not_dragged_by_its_middle() {
     let mut h = Hands::on(roof());
     let x = h.session.camera().x;
