@@ -8,7 +8,7 @@ use crate::bays::{Limits, Rows, Sets, shared};
 use crate::courses::{ZoneCourses, doubled_area};
 use crate::endlaps::Ends;
 use crate::geom::frame::{Place, UM};
-use crate::geom::net::{self, Marks, Net, Part};
+use crate::geom::net::{self, Net, Part};
 use crate::geom::overlay::Canvas;
 use crate::geom::ring::doubled_area_of;
 use crate::geom::{Pt, Region};
@@ -109,7 +109,7 @@ pub fn gather(
 /// Cuts the rows; the deck comes back noded at every cut.
 fn cells_of(rows: &Rows, ends: &Ends) -> (Net, Vec<Cell>) {
     let mut deck = rows.deck.clone();
-    let mut marks = Marks::new();
+    let mut marks = deck.corners_on(&rows.lines);
     for (k, cuts) in ends.row_cuts.iter().enumerate() {
         for &cut in cuts.values() {
             let u = cut * UM;
@@ -259,7 +259,7 @@ fn merge(
 }
 
 fn bay(canvas: &Canvas, courses: &ZoneCourses, deck: &Net, cells: &[Cell], own: &[usize]) -> BayModel {
-    let regions: Vec<Region> = own.iter().filter_map(|&i| deck.plan_region(&cells[i].part)).collect();
+    let regions: Vec<Region> = own.iter().flat_map(|&i| deck.plan_regions(&cells[i].part)).collect();
     let area = if regions.len() == 1 { regions } else { canvas.union(&regions) };
     let rows = own.iter().map(|&i| cells[i].row);
     let bounds = net::bounds(own.iter().flat_map(|&i| cells[i].part.iter())).unwrap_or_default();

@@ -47,7 +47,9 @@ pub struct ZonePieces {
 /// Cuts the runs of a zone into pieces.
 pub fn cut(courses: &ZoneCourses, ends: &Ends, end_lap: Mm) -> ZonePieces {
     let mut field = courses.field.clone();
-    let mut marks = Marks::new();
+    let mut lines: Vec<i64> = courses.courses.iter().flat_map(|c| [c.from * UM, c.to * UM]).collect();
+    lines.sort_unstable();
+    let mut marks = field.corners_on(&lines);
     for (course, runs) in courses.courses.iter().zip(&ends.starts) {
         let (lo, hi) = (course.from * UM, course.to * UM);
         for u in runs.iter().flatten().flat_map(|&start| [start * UM, (start + end_lap) * UM]) {
@@ -98,7 +100,7 @@ fn piece(field: &Net, courses: &ZoneCourses, part: &Part, span: &Span) -> Option
     let lo = if span.lap_from == 0 { -FAR } else { span.from * UM };
     let hi = if span.lap_to == 0 { FAR } else { span.to * UM };
     let parts = if lo == -FAR && hi == FAR { vec![part.clone()] } else { net::between_cuts(part, lo, hi) };
-    let as_laid: Vec<Region> = parts.iter().filter_map(|p| field.plan_region(p)).collect();
+    let as_laid: Vec<Region> = parts.iter().flat_map(|p| field.plan_regions(p)).collect();
     let doubled = doubled_area_of(&as_laid);
     if doubled == 0 {
         return None;

@@ -17,7 +17,7 @@
 //! It does no boolean operations and decides nothing about courses.
 
 use super::frame::{Frame, Place, UM};
-use super::ring::doubled_area;
+use super::ring::untied;
 use super::{Points, Pt, Region};
 use std::collections::BTreeMap;
 
@@ -57,34 +57,32 @@ pub fn put_in_order(marks: &mut Marks) {
 #[derive(Clone, Debug)]
 pub struct Net {
     frame: Frame,
-    /// Rings with the area on their left in the frame, and the number of the region each belongs to.
-    rings: Vec<(usize, Loop)>,
+    /// Rings with the area on their left in the frame.
+    rings: Vec<Loop>,
 }
 
 impl Net {
     /// The regions as they are, nothing noded yet.
     pub fn new(frame: Frame, regions: &[Region]) -> Self {
         let mut rings = Vec::new();
-        for (number, region) in regions.iter().enumerate() {
-            for ring in region {
-                let mut nodes: Loop = ring.iter().map(|&p| node(frame.place(p), p)).collect();
-                if !frame.is_right_handed() {
-                    nodes.reverse();
-                }
-                rings.push((number, nodes));
+        for ring in regions.iter().flatten() {
+            let mut nodes: Loop = ring.iter().map(|&p| node(frame.place(p), p)).collect();
+            if !frame.is_right_handed() {
+                nodes.reverse();
             }
+            rings.push(nodes);
         }
         Self { frame, rings }
     }
 
     /// Least and greatest u and v, micrometres; `None` when the net is empty.
     pub fn bounds(&self) -> Option<(Place, Place)> {
-        bounds(self.rings.iter().map(|(_, ring)| ring))
+        bounds(&self.rings)
     }
 
     /// All rings, the area on their left in the frame.
     pub fn rings(&self) -> impl Iterator<Item = &Loop> {
-        self.rings.iter().map(|(_, ring)| ring)
+        self.rings.iter()
     }
 
     /// A node at a place of the frame that is on no ring.
@@ -95,7 +93,7 @@ impl Net {
     /// Makes a corner wherever an edge crosses one of the lines v = `lines` (sorted, micrometres).
     pub fn node_lines(&mut self, lines: &[i64]) {
         let frame = self.frame;
-        for (_, ring) in &mut self.rings {
+        for ring in &mut self.rings {
             for corner in ring.iter_mut() {
                 if let Some(line) = nearest(lines, corner.at.v).filter(|l| (l - corner.at.v).abs() <= ON_LINE)
                 {
@@ -118,7 +116,7 @@ impl Net {
     /// Makes a corner wherever an edge between the lines `lo` and `hi` crosses u = `u`. Lines must be noded before.
     pub fn node_cut(&mut self, u: i64, lo: i64, hi: i64) {
         let frame = self.frame;
-        for (_, ring) in &mut self.rings {
+        for ring in &mut self.rings {
             let meets = |a: &Node, b: &Node| {
                 (a.at.u - u).signum() * (b.at.u - u).signum() < 0
                     && a.at.v.min(b.at.v) >= lo
@@ -136,34 +134,33 @@ impl Net {
         }
     }
 
+    /// Every corner on one of the lines, as marks: what runs along the line on either side then runs through them.
+    pub fn corners_on(&self, lines: &[i64]) -> Marks {
+        let mut marks = Marks::new();
+        for corner in self.rings.iter().flatten().filter(|n| lines.binary_search(&n.at.v).is_ok()) {
+            marks.entry(corner.at.v).or_default().push(*corner);
+        }
+        marks
+    }
+
     /// The connected parts between two lines, in order of their least u. `marks` become corners where a part runs
     /// along a line.
     pub fn between(&self, lo: i64, hi: i64, marks: &Marks) -> Vec<Part> {
-        parts(cut(self.rings.iter().map(|(_, ring)| ring.as_slice()), lo, hi, marks))
+        parts(cut(self.rings.iter().map(Vec::as_slice), lo, hi, marks))
     }
 
     /// The regions with every node as a corner.
     pub fn regions(&self) -> Vec<Region> {
-        let mut regions: Vec<Region> = Vec::new();
-        for (number, ring) in &self.rings {
-            if regions.len() <= *number {
-                regions.push(Vec::new());
-            }
-            if let Some(points) = self.plan_ring(ring) {
-                regions[*number].push(points);
-            }
-        }
-        regions.retain(|region| !region.is_empty());
-        regions
+        untied(self.rings.iter().map(|ring| self.plan_ring(ring)))
     }
 
-    /// A part on the plan; `None` when snapping leaves nothing of it.
-    pub fn plan_region(&self, part: &Part) -> Option<Region> {
-        let region: Region = part.iter().filter_map(|ring| self.plan_ring(ring)).collect();
-        region.first().is_some_and(|outer| doubled_area(outer) > 0).then_some(region)
+    /// A part on the plan: nothing when snapping leaves nothing of it, more than one region when it hangs together at
+    /// single corners only.
+    pub fn plan_regions(&self, part: &Part) -> Vec<Region> {
+        untied(part.iter().map(|ring| self.plan_ring(ring)))
     }
 
-    fn plan_ring(&self, ring: &Loop) -> Option<Points> {
+    fn plan_ring(&self, ring: &Loop) -> Points {
         let mut points: Points = ring.iter().map(|n| n.p).collect();
         if !self.frame.is_right_handed() {
             points.reverse();
@@ -172,7 +169,7 @@ impl Net {
         while points.len() > 1 && points.first() == points.last() {
             points.pop();
         }
-        (points.len() > 2 && doubled_area(&points) != 0).then_some(points)
+        points
     }
 }
 

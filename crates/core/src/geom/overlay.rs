@@ -5,7 +5,7 @@
 //! of 1/64 mm (coarser only for jobs over 4 km across), so that snapping happens at the end and not in the middle.
 //! It knows nothing of decks or courses.
 
-use super::ring::doubled_area;
+use super::ring::untied;
 use super::{Points, Pt, Region};
 use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay::{ContourDirection, IntOverlayOptions, Overlay, ShapeType};
@@ -118,25 +118,10 @@ impl Canvas {
         let mut overlay = Overlay::new_custom(snapped.len() * 8, options(), Solver::default());
         overlay.add_contours(&snapped, ShapeType::Subject);
         let clean = overlay.overlay(OverlayRule::Subject, FillRule::NonZero);
-        let mut regions: Vec<Region> = clean.iter().map(|shape| self.region(shape)).collect();
-        regions.retain(|region| !region.is_empty());
+        let mut regions: Vec<Region> =
+            clean.iter().flat_map(|shape| untied(shape.iter().map(|ring| self.points(ring)))).collect();
         regions.sort();
         regions
-    }
-
-    fn region(&self, shape: &[Contour]) -> Region {
-        let mut rings: Region = shape.iter().map(|ring| self.points(ring)).filter(|r| r.len() > 2).collect();
-        rings.retain(|ring| doubled_area(ring) != 0);
-        for (i, ring) in rings.iter_mut().enumerate() {
-            if (doubled_area(ring) > 0) != (i == 0) {
-                ring.reverse();
-            }
-            start_at_least(ring);
-        }
-        if let Some(holes) = rings.get_mut(1..) {
-            holes.sort();
-        }
-        rings
     }
 
     fn points(&self, ring: &[IntPoint]) -> Points {
@@ -151,13 +136,6 @@ impl Canvas {
     fn snap(&self, value: i32) -> i32 {
         // Halves go up on both sides of zero: moving the job by whole mm then changes nothing.
         (value + self.scale / 2).div_euclid(self.scale)
-    }
-}
-
-/// Turns a ring so that it starts at its least corner: equal areas then compare equal.
-fn start_at_least(ring: &mut Points) {
-    if let Some(least) = ring.iter().enumerate().min_by_key(|(_, p)| **p).map(|(i, _)| i) {
-        ring.rotate_left(least);
     }
 }
 
@@ -183,12 +161,35 @@ fn run(subject: &[Contour], clip: &[Contour], rule: OverlayRule) -> IntShapes {
     overlay.overlay(rule, FillRule::NonZero)
 }
 
+/// Without the library's own OGC extraction: in 4.5.2 it loses a hole that touches the outer edge at a corner (the test
+/// below). [`untied`] parts such rings instead.
 fn options() -> IntOverlayOptions {
     IntOverlayOptions {
         preserve_input_collinear: false,
         output_direction: ContourDirection::CounterClockwise,
         preserve_output_collinear: false,
         min_output_area: 0,
-        ogc: true,
+        ogc: false,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geom::ring::doubled_area_of;
+
+    #[test]
+    fn a_hole_that_touches_the_edge_at_a_corner_stays_a_hole() {
+        let corners = [(0, 0), (20, 10), (20, 20), (30, 20), (20, 10), (40, 0), (40, 40), (0, 40)];
+        let pinched: Region = vec![corners.iter().map(|&(x, y)| Pt::new(x, y)).collect()];
+        let canvas = Canvas::new(Pt::new(0, 0), Pt::new(40, 40));
+        let union = canvas.union(&[pinched.clone()]);
+        assert_eq!(doubled_area_of(&union), doubled_area_of(&[pinched]));
+        assert!(
+            union
+                .iter()
+                .flatten()
+                .all(|r| r.len() == r.iter().collect::<std::collections::BTreeSet<_>>().len())
+        );
     }
 }

@@ -30,6 +30,12 @@ pub const COORDINATE: i64 = 10_000_000;
 
 /// Largest length that is set rather than drawn (a lap, a roll, a height), mm: one kilometre.
 const LENGTH: i64 = 1_000_000;
+/// Narrowest roll, mm.
+const NARROWEST_ROLL: i64 = 50;
+/// Shortest roll, longest piece and longest bay that may be set, mm: anything less makes millions of pieces of a roof.
+const SHORTEST: i64 = 500;
+/// Smallest pour limit that may be set, hundredths of a m2: one square metre.
+const SMALLEST_BAY: i64 = 100;
 /// Largest direction, either way round, thousandths of a degree.
 const TURN: i64 = 360_000;
 /// Largest of the numbers that are neither lengths nor directions.
@@ -225,11 +231,11 @@ fn check_products(products: &Products) -> Checked {
         ("collar", products.collar, 0, LENGTH),
         ("least_strip", products.least_strip, 0, LENGTH),
         ("least_piece", products.least_piece, 0, LENGTH),
-        ("longest_piece", products.longest_piece, 1, LENGTH),
+        ("longest_piece", products.longest_piece, SHORTEST, LENGTH),
         ("least_offcut", products.least_offcut, 0, LENGTH),
         ("kerf", products.kerf, 0, LENGTH),
-        ("sheet_width", products.sheet_width, 1, LENGTH),
-        ("sheet_length", products.sheet_length, 1, LENGTH),
+        ("sheet_width", products.sheet_width, NARROWEST_ROLL, LENGTH),
+        ("sheet_length", products.sheet_length, SHORTEST, LENGTH),
         ("sheet_lap", products.sheet_lap, 0, LENGTH),
         ("density", products.density, 1, LENGTH),
         ("block", products.block, 1, LENGTH),
@@ -244,16 +250,16 @@ fn check_products(products: &Products) -> Checked {
 
 fn check_roll(path: &str, roll: &RollKind) -> Checked {
     short(&format!("{path}.name"), &roll.name)?;
-    range(&format!("{path}.width"), roll.width, 1, LENGTH)?;
-    range(&format!("{path}.length"), roll.length, 1, LENGTH)
+    range(&format!("{path}.width"), roll.width, NARROWEST_ROLL, LENGTH)?;
+    range(&format!("{path}.length"), roll.length, SHORTEST, LENGTH)
 }
 
 fn check_gang(gang: &Gang) -> Checked {
     range("plan.gang.people", i64::from(gang.people), 0, LENGTH)?;
     range("plan.gang.courses_per_bay", i64::from(gang.courses_per_bay), 1, LENGTH)?;
     range("plan.gang.open_rolls", i64::from(gang.open_rolls), 0, LENGTH)?;
-    optional("plan.gang.bay_area", gang.bay_area, 1, NUMBER)?;
-    optional("plan.gang.bay_length", gang.bay_length, 1, COORDINATE)?;
+    optional("plan.gang.bay_area", gang.bay_area, SMALLEST_BAY, NUMBER)?;
+    optional("plan.gang.bay_length", gang.bay_length, SHORTEST, COORDINATE)?;
     optional("plan.gang.rate", gang.rate, 1, NUMBER)?;
     optional("plan.gang.day_minutes", gang.day_minutes.map(i64::from), 1, 24 * 60)
 }

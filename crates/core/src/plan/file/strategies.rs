@@ -80,7 +80,7 @@ fn points() -> impl Strategy<Value = Vec<Pt>> {
 }
 
 fn length() -> impl Strategy<Value = Mm> {
-    prop_oneof![1..=1_000_000_i64, 1..=1000_i64]
+    prop_oneof![500..=1_000_000_i64, 500..=1000_i64]
 }
 
 fn turn() -> impl Strategy<Value = i32> {

@@ -241,7 +241,7 @@ fn numbers_out_of_range_and_ids_twice() {
     );
     check_refused(
         r#"{"products":{"rolls":[{"width":1000,"length":0}]}}"#,
-        "At plan.products.rolls[0].length (line 2, column 53), 0 is out of range: write a whole number from 1 to 1000000.",
+        "At plan.products.rolls[0].length (line 2, column 53), 0 is out of range: write a whole number from 500 to 1000000.",
     );
     check_refused(
         r#"{"products":{"side_lap":-75}}"#,
