@@ -391,3 +391,8 @@ pub(crate) fn laid(layout: &Layout) -> String {
         severities(Severity::Warning, warnings)
     )
 }
+
+/// Words under the scale bar.
+pub(crate) fn bar(mm: i64) -> String {
+    if mm >= 1000 { format!("{} m", mm / 1000) } else { format!("{mm} mm") }
+}

@@ -15,9 +15,12 @@ use crate::bridge::client::Engine;
 use crate::controls::sign;
 use crate::state::{Dialog, shell};
 use crate::text;
-use baylap_editor::{CommandId, KeyEvent, Message, Session, Tool};
+use baylap_editor::{CommandId, KeyEvent, Message, Session, Tool, scale};
 use leptos::html;
 use leptos::prelude::*;
+
+/// Longest scale bar, pixels.
+const WIDEST_BAR: f64 = 130.0;
 
 /// The board with its corner buttons and entry.
 #[component]
@@ -118,8 +121,40 @@ pub(crate) fn Board() -> impl IntoView {
                 {zoom(CommandId::ZoomOut, "Further away", sign::OUT)}
                 {zoom(CommandId::ZoomFit, "Show the whole plan", sign::FIT)}
             </div>
+            <ScaleBar/>
             <entry::Entry/>
         </section>
+    }
+}
+
+/// A round length at the scale of the view, and where north is.
+#[component]
+fn ScaleBar() -> impl IntoView {
+    let shell = shell();
+    let bar = Memo::new(move |_| {
+        shell.parts.view.track();
+        shell.read(|s| scale::bar(s.camera().scale, WIDEST_BAR))
+    });
+    let north = Memo::new(move |_| {
+        shell.parts.plan.track();
+        shell.read(|s| s.plan().job.north_mdeg)
+    });
+    let arrow = move |mdeg: i32| {
+        let turn = format!("transform:rotate({}deg)", 90.0 - f64::from(mdeg) / 1000.0);
+        view! {
+            <svg class="north" viewBox="0 0 24 34" style=turn>
+                <path d="M12 33V5M12 3L6.5 14 12 11l5.5 3z"></path>
+                <text x="12" y="30">"N"</text>
+            </svg>
+        }
+    };
+    view! {
+        <div class="scale-bar" aria-hidden="true">
+            {move || north.get().map(arrow)}
+            <span class="bar" style=move || format!("width:{:.1}px", bar.get().1)>
+                {move || text::bar(bar.get().0)}
+            </span>
+        </div>
     }
 }
 
