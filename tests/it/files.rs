@@ -84,7 +84,7 @@ const REFUSED: &[(&str, &str)] = &[
     ),
     (
         "zero-roll.json",
-        "At plan.products.rolls[0].length (line 7, column 50), 0 is out of range: write a whole number from 1 to 1000000.",
+        "At plan.products.rolls[0].length (line 7, column 50), 0 is out of range: write a whole number from 500 to 1000000.",
     ),
 ];
 
