@@ -10,7 +10,7 @@ use crate::draw::{SceneOptions, clear_width};
 use crate::figures::{mm, square_metres};
 use crate::place::{course_ray, in_frame, on_plan, turn_of, upright};
 use crate::reference::{Reference, References, origin};
-use crate::scene::{Height, Mark, Role, Scene, Shape, Sign, Symbol, Text};
+use crate::scene::{Height, Mark, Role, Scene, Shape, Sign, Symbol, Text, touches};
 use crate::table::{diagonal, rectangle};
 use baylap_core::geom::{Points, Pt, ring};
 use baylap_core::layout::{Bay, Layout, Piece, Zone};
@@ -95,8 +95,11 @@ impl Work {
             .sum();
         let small = self.options.scale > SMALL_NUMBERS_FROM || width < self.options.paper(90);
         let height = if small { Height::Medium } else { Height::Large };
-        let tracks =
-            core::iter::once([bay.label; 2]).chain(tracks(zone, bay).into_iter().map(|(track, _)| track));
+        let mut tracks = vec![[bay.label; 2]];
+        tracks.extend(tracks_of(zone, bay).into_iter().map(|(track, _)| track));
+        // Places where the ring clears the edges of the bay come first.
+        let ring = self.options.paper(if small { 36 } else { 46 });
+        tracks.sort_by_key(|track| !is_clear(bay, middle(*track), ring));
         for track in tracks {
             let at = middle(track);
             let about = Some(about.clone());
@@ -122,7 +125,7 @@ impl Work {
             facts.push(format!("diagonals {}", diagonal(sides)));
         }
         for fact in facts {
-            for (track, width) in tracks(zone, bay) {
+            for (track, width) in tracks_of(zone, bay) {
                 self.texts.push(Text {
                     role: Role::Name,
                     about: Some(About::Bay(bay.number)),
@@ -308,7 +311,7 @@ struct DimensionLine {
 
 /// Middle lines of the courses of a bay, as far as they lie in it, with the width free beside them; those nearest its
 /// label first.
-fn tracks(zone: &Zone, bay: &Bay) -> Vec<([Pt; 2], Mm)> {
+fn tracks_of(zone: &Zone, bay: &Bay) -> Vec<([Pt; 2], Mm)> {
     let v_of = |p: &Pt| clip::whole(in_frame(&zone.frame, *p)[1]);
     let label = v_of(&bay.label);
     let Some((least, most)) = bay
@@ -332,6 +335,12 @@ fn tracks(zone: &Zone, bay: &Bay) -> Vec<([Pt; 2], Mm)> {
         found.extend(clip::strokes(&line, &spans).into_iter().map(|track| (track, hi - lo)));
     }
     found
+}
+
+/// Whether no edge of a bay comes within `reach` of a place.
+fn is_clear(bay: &Bay, at: Pt, reach: Mm) -> bool {
+    let mut edges = bay.area.iter().flatten().flat_map(|points| ring::edges(points));
+    !edges.any(|(a, b)| touches(&Shape::Line(vec![a, b]), at, reach))
 }
 
 fn middle([a, b]: [Pt; 2]) -> Pt {

@@ -40,7 +40,8 @@ impl Default for SceneOptions {
 impl SceneOptions {
     /// A length on paper, tenths of a mm, as plan mm.
     pub(crate) const fn paper(&self, tenths: i64) -> Mm {
-        tenths * self.scale / 10
+        let scale = if self.scale < LARGEST_SCALE { LARGEST_SCALE } else { self.scale };
+        tenths * scale / 10
     }
 
     /// Whether a lap so wide is drawn as a band at this scale.
@@ -67,6 +68,9 @@ pub fn deck_scene(plan: &Plan, layout: &Layout, options: SceneOptions) -> Scene 
     drawing.scene.settle();
     drawing.scene
 }
+
+/// Hatches and ticks are never made finer than for 1:20, however near the screen looks: a large deck would have millions.
+const LARGEST_SCALE: i64 = 20;
 
 /// A band narrower than this on paper (tenths of a mm) is drawn as one line: two would run into one.
 const LEAST_BAND: i64 = 5;

@@ -496,7 +496,8 @@ fn run(data: &mut String, points: &[Pt]) {
     }
 }
 
-fn touches(shape: &Shape, at: Pt, reach: Mm) -> bool {
+/// Whether a shape comes within `reach` mm of a place; an area also when it holds it.
+pub fn touches(shape: &Shape, at: Pt, reach: Mm) -> bool {
     match shape {
         Shape::Line(points) => points.windows(2).any(|w| near_segment(w[0], w[1], at, reach)),
         Shape::Strokes(strokes) => strokes.iter().any(|[a, b]| near_segment(*a, *b, at, reach)),
