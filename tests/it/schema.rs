@@ -81,6 +81,7 @@ fn plan_schema() -> Value {
     schema["properties"]["version"] =
         json!({"const": file::VERSION, "description": "Version of the format."});
     limit_coordinates(&mut schema);
+    plain_words(&mut schema);
     schema
 }
 
@@ -91,7 +92,22 @@ fn layout_schema() -> Value {
         json!({"const": layout::FORMAT, "description": "Always `baylap-layout`."});
     schema["properties"]["version"] =
         json!({"const": layout::VERSION, "description": "Version of this format."});
+    plain_words(&mut schema);
     schema
+}
+
+/// Descriptions come from the documentation of the types: its links mean nothing in a schema.
+fn plain_words(schema: &mut Value) {
+    match schema {
+        Value::Array(list) => list.iter_mut().for_each(plain_words),
+        Value::Object(map) => {
+            if let Some(Value::String(text)) = map.get_mut("description") {
+                *text = text.replace("[`", "`").replace("`]", "`");
+            }
+            map.values_mut().for_each(plain_words);
+        }
+        _ => {}
+    }
 }
 
 /// Every point is a pair of whole millimetres within the range that the reader takes.
