@@ -18,10 +18,10 @@ from dataclasses import dataclass, field as dataclass_field
 from itertools import combinations, pairwise
 
 import shapely
-from shapely.geometry import LineString, Point
+from shapely.geometry import LineString
 
 import geometry
-from geometry import area_of, areas_of, beyond, box_on_plan, doubled_area, drawn, parts, to_frame
+from geometry import areas_of, beyond, box_on_plan, doubled_area, drawn, parts, to_frame
 
 BAND = 1.5
 EXACT = 1e-6
