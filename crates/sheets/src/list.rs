@@ -124,7 +124,11 @@ impl Flow {
             .zip(widths)
             .zip(heads)
             .map(|((cell, width), head)| {
-                if head.figures { vec![cell.clone()] } else { text::lines(cell, width - air, height, false) }
+                if head.figures {
+                    vec![cell.clone()]
+                } else {
+                    shortened(text::lines(cell, width - air, height, false))
+                }
             })
             .collect();
         let count = broken.iter().map(Vec::len).max().unwrap_or(1).max(1);
@@ -204,4 +208,14 @@ fn level(mut needs: Vec<f64>, mut room: f64) -> f64 {
         left -= 1;
     }
     f64::MAX
+}
+
+/// No more lines than fit a page together with the heads of a table; an ellipsis shows that there were more.
+fn shortened(mut lines: Vec<String>) -> Vec<String> {
+    const MOST: usize = 28;
+    if lines.len() > MOST {
+        lines.truncate(MOST - 1);
+        lines.push("…".to_owned());
+    }
+    lines
 }

@@ -98,6 +98,7 @@ fn bar(flow: &mut Flow, plan: &Plan, roll: &Roll, lengths: &BTreeMap<u32, Mm>, l
     let name = if name.is_empty() { String::new() } else { format!(" {name}") };
     let rest = if roll.kept { "keep the rest:" } else { "scrap:" };
     let head = format!("Roll {}{name}: {} x {}, {rest} {}", roll.number, roll.width, roll.length, roll.rest);
+    let head = text::fitted(&head, frame.width(), page.paper.height(Height::Small), true);
     page.bold(Height::Small, Align::Left, [frame.lo[0], top - 4.0 * step], &head);
     #[allow(clippy::cast_precision_loss)]
     let x = |along: Mm| frame.lo[0] + along as f64 / longest as f64 * frame.width();

@@ -33,8 +33,11 @@ const OVERVIEW_TO: i64 = 200;
 /// An overview smaller than this shows bays without courses and pieces: their lines would run together.
 const PIECES_TO: i64 = 250;
 
-/// No more detail sheets than this: a larger job gets smaller details.
+/// No more detail sheets than this: a larger job gets smaller details, and one too large even for those gets none.
 const MOST_DETAILS: usize = 60;
+
+/// No more windows than this are looked at for deck in them.
+const MOST_WINDOWS: i64 = 20_000;
 
 /// The pages of the plan: the overview first. `first` is the number of the overview's sheet.
 pub fn plan_pages(plan: &Plan, layout: &Layout, paper: Paper, first: usize) -> Vec<Page> {
@@ -120,7 +123,7 @@ impl Job<'_> {
         }
         paint(&mut page, &scene, view);
         bars(&mut page, view.scale);
-        self.overview_column(&mut page, view);
+        self.overview_column(&mut page, view, details.map_or(0, |d| d.tiling.tiles.len()));
         page
     }
 
@@ -146,7 +149,7 @@ impl Job<'_> {
         scene
     }
 
-    fn overview_column(&self, page: &mut Page, view: &View) {
+    fn overview_column(&self, page: &mut Page, view: &View, details: usize) {
         let scale = self.made_for(view.scale);
         let mut side = Side::new(page, self.paper);
         north(side.page, side.north_at(), self.plan.job.north_mdeg);
@@ -158,18 +161,18 @@ impl Job<'_> {
         side.rule();
         side.head("Measured from");
         let from = sentences(self.plan, self.layout, &self.references);
-        for sentence in from.iter().take(2) {
-            side.words(sentence);
-        }
-        if from.len() > 2 {
-            side.words("Further zones: see the sheet of zones and bays.");
+        let written = from.iter().take(2).filter(|sentence| side.words(sentence)).count();
+        if written < from.len() {
+            side.words("Further: see the sheet of zones and bays.");
         }
         if self.layout.zones.is_empty() {
             side.words("Nothing is laid yet.");
         }
         side.rule();
-        if scale > OVERVIEW_TO {
+        if details > 0 {
             side.words("Set out from the detail sheets; this one shows where they lie.");
+        } else if scale > OVERVIEW_TO {
+            side.words("Too large for detail sheets: split the job into plans of one roof each.");
         }
         if scale <= PIECES_TO {
             side.words("Offsets run to the first edge of each course and to the second edge of the last.");
@@ -193,31 +196,22 @@ impl Job<'_> {
         ways.chain(melters).collect()
     }
 
+    /// The largest scale for details that does not need too many sheets; at the smallest the first sheets only.
     fn tiling(&self) -> Tiling {
-        let scales = [100, 200, 250, 500];
-        let tiled = scales.into_iter().map(|scale| self.tiles(scale));
-        let mut last = Tiling { scale: 500, tiles: Vec::new() };
-        for tiling in tiled {
-            let few = tiling.tiles.len() <= MOST_DETAILS;
-            last = tiling;
-            if few {
-                break;
-            }
-        }
-        last.tiles.truncate(MOST_DETAILS);
-        last
+        let fit = |scale: &i64| self.tiles(*scale, MOST_DETAILS);
+        [100, 200, 250, 500].iter().find_map(fit).unwrap_or(Tiling { scale: 500, tiles: Vec::new() })
     }
 
     #[allow(clippy::cast_precision_loss)]
-    fn tiles(&self, scale: i64) -> Tiling {
+    fn tiles(&self, scale: i64, most: usize) -> Option<Tiling> {
         let frame = self.detail_frame();
         let [width, height] = [frame.width(), frame.height()].map(|side| crate::clip::whole(side) * scale);
         let (lo, hi) = self.deck_bounds();
         let columns = (hi.x - lo.x).div_euclid(width) + 1;
         let rows = (hi.y - lo.y).div_euclid(height) + 1;
         let mut tiling = Tiling { scale, tiles: Vec::new() };
-        if columns.saturating_mul(rows) > 40_000 {
-            return tiling;
+        if columns.saturating_mul(rows) > MOST_WINDOWS {
+            return None;
         }
         // The windows together are centred on the roof.
         let left = lo.x - (columns * width - (hi.x - lo.x)) / 2;
@@ -232,7 +226,7 @@ impl Job<'_> {
                 }
             }
         }
-        tiling
+        (tiling.tiles.len() <= most).then_some(tiling)
     }
 
     fn deck_bounds(&self) -> Window {

@@ -72,5 +72,5 @@ pub const FILING: f64 = 20.0;
 /// Margin on the other sides, mm.
 pub const MARGIN: f64 = 10.0;
 
-/// Scales for a plan, largest drawing first. The last three serve only as overview of very large jobs.
-pub const SCALES: [i64; 8] = [50, 100, 200, 250, 500, 1000, 2000, 5000];
+/// Scales for a plan, largest drawing first. Those after 1:500 serve only as overview: a plan may be 20 km across.
+pub const SCALES: [i64; 12] = [50, 100, 200, 250, 500, 1000, 2000, 5000, 10_000, 20_000, 50_000, 200_000];

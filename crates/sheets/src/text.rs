@@ -39,14 +39,16 @@ pub fn fitted(text: &str, room: f64, height: f64, bold: bool) -> String {
     if width(text, height, bold) <= room {
         return text.to_owned();
     }
-    let mut cut: String = text.to_owned();
-    while cut.pop().is_some() {
-        let shown = format!("{}…", cut.trim_end());
-        if width(&shown, height, bold) <= room {
-            return shown;
+    let mut cut = String::new();
+    let mut used = width("…", height, bold);
+    for letter in text.chars() {
+        used += width(letter.encode_utf8(&mut [0; 4]), height, bold);
+        if used > room {
+            break;
         }
+        cut.push(letter);
     }
-    String::new()
+    if cut.is_empty() { cut } else { format!("{}…", cut.trim_end()) }
 }
 
 /// Lines no wider than `room` mm, broken at spaces; a word that is wider by itself is broken where it must.

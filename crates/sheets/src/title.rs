@@ -140,9 +140,10 @@ fn check_bar(page: &mut Page, [x, y]: At) {
 /// How many parts of how many mm of the plan the scale bar has: round lengths, five parts or two.
 #[allow(clippy::cast_precision_loss)]
 fn scale_bar_parts(scale: i64, room: f64) -> Option<(i64, i64)> {
-    let lengths = [50_000, 20_000, 10_000, 5000, 2000, 1000, 500, 200];
+    let decades = (2..7).rev().map(|e| 10_i64.pow(e));
+    let lengths = decades.flat_map(|ten| [5 * ten, 2 * ten, ten]);
     let fits = |parts: i64, each: i64| (parts * each) as f64 / scale as f64 <= room.min(80.0);
-    lengths.into_iter().map(|each| (5, each)).find(|(parts, each)| fits(*parts, *each))
+    lengths.map(|each| (5, each)).find(|(parts, each)| fits(*parts, *each))
 }
 
 #[allow(clippy::cast_precision_loss)]

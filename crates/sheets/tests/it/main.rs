@@ -1,5 +1,6 @@
 //! Tests of the sheets as a whole, against a layout built by hand.
 
+mod any_plan;
 mod canopy;
 mod drawing;
 mod sheet;

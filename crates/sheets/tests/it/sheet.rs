@@ -75,7 +75,7 @@ fn the_sheets_of_every_demo_plan_are_legible() {
 }
 
 #[track_caller]
-fn legible(page: &Page, name: &str) {
+pub(crate) fn legible(page: &Page, name: &str) {
     let boxes: Vec<(Taken, &str)> = page.words().map(|w| (box_of(w), w.text.as_str())).collect();
     let [width, height] = page.paper.size();
     assert!(page.words().all(|w| w.height >= 2.5), "{name}, {}", page.title);
