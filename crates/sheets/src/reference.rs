@@ -82,9 +82,11 @@ pub fn sentence(plan: &Plan, zone: &Zone, reference: Reference) -> String {
         }
         Some(datum) => {
             let [along, across] = from_datum(datum, origin(zone));
+            let side = if across < 0 { "right" } else { "left" };
             format!(
                 "Zone {number}: the datum is askew to its courses, so they run from the zone's own zero: {along} along \
-                 the datum line and {across} to its left, courses at {} to plan east.",
+                 the datum line and {} to its {side}, courses at {} to plan east.",
+                across.abs(),
                 degrees(zone.direction_mdeg)
             )
         }
