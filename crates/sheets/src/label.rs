@@ -60,7 +60,7 @@ impl Taken {
 }
 
 /// Places tried along a track, as shares of the way from its middle to its ends: the wish itself comes first.
-const TRIES: [f64; 12] = [0.2, -0.2, 0.35, -0.35, 0.5, -0.5, 0.65, -0.65, 0.8, -0.8, 0.95, -0.95];
+const TRIES: [f64; 14] = [0.2, -0.2, 0.35, -0.35, 0.5, -0.5, 0.65, -0.65, 0.8, -0.8, 0.9, -0.9, 1.0, -1.0];
 
 /// The first free place for a text, or `None`. A place found is added to what is taken.
 pub fn take(wish: &Wish, taken: &mut Vec<Taken>, allowed: impl Fn(&Taken) -> bool) -> Option<[f64; 2]> {

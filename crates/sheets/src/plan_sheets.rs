@@ -153,7 +153,7 @@ impl Job<'_> {
         let scale = self.made_for(view.scale);
         let mut side = Side::new(page, self.paper);
         north(side.page, side.north_at(), self.plan.job.north_mdeg);
-        side.y -= 26.0 * self.paper.step();
+        side.y -= 23.0 * self.paper.step();
         side.head("Cautions");
         for caution in caution::SHORT {
             side.words(caution);
@@ -178,7 +178,7 @@ impl Job<'_> {
             side.words("Offsets run to the first edge of each course and to the second edge of the last.");
             let lap = self.plan.products.side_lap;
             if !self.options(view.scale).shows_band(lap) {
-                side.words("Side laps are too narrow to draw at this scale: see the piece table.");
+                side.words("Side laps: too narrow to draw here, see the piece table.");
             }
         }
         for name in self.off_sheet(view) {
@@ -289,7 +289,7 @@ impl Job<'_> {
         let tile = &tiling.tiles[index];
         let mut side = Side::new(page, self.paper);
         north(side.page, side.north_at(), self.plan.job.north_mdeg);
-        side.y -= 26.0 * self.paper.step();
+        side.y -= 23.0 * self.paper.step();
         side.head("Key plan (no scale)");
         self.key_plan(&mut side, tiling, index);
         side.rule();
