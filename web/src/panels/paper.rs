@@ -6,8 +6,7 @@
 use crate::state::{Shell, shell};
 use crate::text;
 use baylap_core::{Layout, Plan};
-use baylap_sheets::scene::{Height, Scene, Text};
-use baylap_sheets::{SceneOptions, deck_scene};
+use baylap_sheets::{SceneOptions, deck_scene, scene_svg};
 use leptos::prelude::*;
 use std::sync::Arc;
 
@@ -15,6 +14,11 @@ use std::sync::Arc;
 const SCALES: [i64; 8] = [20, 50, 100, 200, 250, 500, 1000, 2000];
 /// Room for the drawing on A4 upright, mm.
 const ROOM: [i64; 2] = [186, 205];
+
+/// Scale of what fits none of these.
+const COARSEST: i64 = 5000;
+/// White round the drawing, mm.
+const MARGIN: i64 = 6;
 
 /// What is printed; kept ready only while printing.
 #[component]
@@ -78,6 +82,7 @@ fn page(plan: &Plan, layout: &Layout) -> impl IntoView + use<> {
         {drawing(plan, layout)}
         <h2>{text::FINDINGS}</h2>
         <ul>{findings}</ul>
+        {layout.findings.is_empty().then(|| view! { <p>{text::NO_FINDINGS}</p> })}
         <h2>{text::PIECES}</h2>
         <table>
             <thead>
@@ -96,69 +101,11 @@ fn drawing(plan: &Plan, layout: &Layout) -> impl IntoView + use<> {
     let rough = deck_scene(plan, layout, SceneOptions { hatch: false, ..SceneOptions::default() });
     let (lo, hi) = rough.bounds().unwrap_or_default();
     let (w, h) = ((hi.x - lo.x).max(1), (hi.y - lo.y).max(1));
-    let fits = |s: &&i64| w + 10 * **s <= ROOM[0] * **s && h + 10 * **s <= ROOM[1] * **s;
-    let scale = SCALES.iter().find(fits).copied().unwrap_or(5000);
+    let fits = |s: &&i64| w + 2 * MARGIN * **s <= ROOM[0] * **s && h + 2 * MARGIN * **s <= ROOM[1] * **s;
+    let scale = SCALES.iter().find(fits).copied().unwrap_or(COARSEST);
     let scene = deck_scene(plan, layout, SceneOptions { scale, tint: false, ..SceneOptions::default() });
-    let pad = 5 * scale;
-    let view_box = format!("{} {} {} {}", lo.x - pad, -hi.y - pad, w + 2 * pad, h + 2 * pad);
-    let size = |mm: i64| format!("{}mm", (mm + 2 * pad) / scale);
     view! {
-        <svg class="printed" viewBox=view_box style=format!("width:{};height:{}", size(w), size(h))>
-            {marks(&scene, scale)}
-        </svg>
+        <div class="printed" inner_html=scene_svg(&scene, scale, MARGIN)></div>
         <p class="scale">{text::printed_scale(scale)}</p>
     }
-}
-
-fn marks(scene: &Scene, scale: i64) -> impl IntoView + use<> {
-    let paths = scene
-        .paths()
-        .into_iter()
-        .map(|group| {
-            let pen = group.role.pen();
-            let dash: Vec<String> = pen.dash.tenths().iter().map(|t| (t * scale / 10).to_string()).collect();
-            let width = pen.width.hundredths() * scale / 100;
-            view! { <path d=group.data stroke-width=width.to_string() stroke-dasharray=dash.join(" ")></path> }
-        })
-        .collect_view();
-    let signs = scene
-        .symbols
-        .iter()
-        .map(|s| {
-            let place = format!(
-                "translate({} {}) rotate({}) scale({})",
-                s.at.x,
-                -s.at.y,
-                -f64::from(s.turn_mdeg) / 1000.0,
-                scale as f64 / 10.0
-            );
-            view! {
-                <g transform=place>
-                    <path class="filled" d=s.sign.filling()></path>
-                    <path stroke-width="3" d=s.sign.outline()></path>
-                </g>
-            }
-        })
-        .collect_view();
-    let texts = scene.texts.iter().filter(|t| fits(t, scale)).map(|t| words(t, scale)).collect_view();
-    view! { {paths} {signs} {texts} }
-}
-
-/// Figures are a little over seven tenths of a font's size: the size that gives capitals of this height.
-fn font(height: Height, scale: i64) -> i64 {
-    height.tenths() * scale * 10 / 71
-}
-
-fn fits(text: &Text, scale: i64) -> bool {
-    let Some([along, across]) = text.room else { return true };
-    let size = font(text.height, scale);
-    let letters = i64::try_from(text.text.chars().count()).unwrap_or(i64::MAX);
-    along >= letters.saturating_mul(size) * 56 / 100 && across >= size * 9 / 10
-}
-
-fn words(text: &Text, scale: i64) -> impl IntoView + use<> {
-    let place =
-        format!("translate({} {}) rotate({})", text.at.x, -text.at.y, -f64::from(text.turn_mdeg) / 1000.0);
-    let size = font(text.height, scale).to_string();
-    view! { <text transform=place font-size=size>{text.text.clone()}</text> }
 }

@@ -4,7 +4,7 @@
 //! them) and buttons for what the keys do, so that nothing needs a keyboard or a steady finger.
 
 use crate::state::{Shell, shell};
-use baylap_editor::{CommandId, EntryField, EntryView, KeyEvent, Message, Session, Tool};
+use baylap_editor::{CommandId, EntryField, EntryView, KeyEvent, Message, Overlay, Session, Tool};
 use leptos::prelude::*;
 
 /// The strip.
@@ -12,15 +12,8 @@ use leptos::prelude::*;
 pub(super) fn Entry() -> impl IntoView {
     let shell = shell();
     let parts = shell.parts;
-    let seen = Memo::new(move |_| {
-        parts.overlay.track();
-        parts.tool.track();
-        parts.plan.track();
-        shell.read(|s| {
-            let overlay = s.overlay();
-            (overlay.hint, overlay.entry)
-        })
-    });
+    let overlay = expect_context::<Memo<Overlay>>();
+    let seen = Memo::new(move |_| overlay.with(|o| (o.hint.clone(), o.entry.clone())));
     let in_use = Memo::new(move |_| {
         parts.tool.track();
         parts.overlay.track();

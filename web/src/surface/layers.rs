@@ -17,6 +17,8 @@ use std::sync::Arc;
 const PX_PER_MM: f64 = 96.0 / 25.4;
 /// Size of a tenth of a mm of a sign, pixels.
 const SIGN_PX: f64 = PX_PER_MM / 10.0;
+/// Half the room that a sign takes, pixels.
+const SIGN_HALF: f64 = 9.0;
 /// Pixels per plan mm below which signs shrink with the drawing: 100 mm to the pixel.
 const FULL_SIGNS: f64 = 0.01;
 /// Pixels per plan mm below which courses would run into each other and are left out.
@@ -103,7 +105,9 @@ fn draw(shell: Shell, step: i32, stage: Stage) -> Drawn {
         findings: true,
     };
     let scene = shell.read(|s| deck_scene(s.plan(), s.layout(), options));
-    let mut taken = Vec::new();
+    let half = SIGN_HALF / scale;
+    let mut taken: Vec<Taken> =
+        scene.symbols.iter().map(|s| Taken::level(plain(s.at), [half, half])).collect();
     let readable = scene.texts.iter().filter(|t| readable(t, scale)).take(MOST_TEXTS);
     let texts = readable.filter_map(|t| stand(t, scale, &mut taken)).collect();
     Drawn { paths: scene.paths(), symbols: scene.symbols, texts }
@@ -145,13 +149,16 @@ fn extent(text: &Text, px_per_mm: f64) -> [f64; 2] {
     [text.text.chars().count() as f64 * px * 0.54, px * 0.92]
 }
 
-/// A text at the first free place, or nothing when there is none.
 #[allow(clippy::cast_precision_loss)]
+fn plain(p: Pt) -> [f64; 2] {
+    [p.x as f64, p.y as f64]
+}
+
+/// A text at the first free place, or nothing when there is none.
 fn stand(text: &Text, px_per_mm: f64, taken: &mut Vec<Taken>) -> Option<Standing> {
-    let place = |p: Pt| [p.x as f64, p.y as f64];
     let wish = Wish {
-        at: place(text.at),
-        track: text.track.map(place),
+        at: plain(text.at),
+        track: text.track.map(plain),
         turn_mdeg: text.turn_mdeg,
         size: extent(text, px_per_mm).map(|px| (px + 4.0) / px_per_mm),
     };
@@ -170,10 +177,9 @@ fn place(at: [f64; 2], turn_mdeg: i32, scale: &str) -> String {
     format!("transform:translate({:.1}px,{:.1}px) rotate({turn}deg) scale({scale})", at[0], -at[1])
 }
 
-#[allow(clippy::cast_precision_loss)]
 fn symbol(symbol: &Symbol) -> impl IntoView + use<> {
     let class = format!("sign-at {} {:?}", symbol.role.class(), symbol.sign).to_lowercase();
-    let style = place([symbol.at.x as f64, symbol.at.y as f64], symbol.turn_mdeg, "var(--g)");
+    let style = place(plain(symbol.at), symbol.turn_mdeg, "var(--g)");
     view! {
         <g class=class style=style>
             <path class="filled" d=symbol.sign.filling()></path>

@@ -49,11 +49,9 @@ pub(crate) fn Board() -> impl IntoView {
         parts.tool.track();
         shell.read(|s| s.stage().name().to_lowercase())
     };
-    let cursor = move || {
-        parts.overlay.track();
-        parts.tool.track();
-        shell.read(|s| s.overlay().cursor)
-    };
+    let overlay = overlay::signal();
+    provide_context(overlay);
+    let cursor = move || overlay.with(|o| o.cursor);
     let empty = move || {
         parts.plan.track();
         parts.overlay.track();

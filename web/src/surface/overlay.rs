@@ -3,23 +3,25 @@
 //! In: the editor's overlay in pixels. Out: SVG elements in pixels.
 
 use crate::state::shell;
-use baylap_editor::{Handle, HandleKind, Label, Mark, MarkKind, Px, SnapMark};
+use baylap_editor::{Handle, HandleKind, Label, Mark, MarkKind, Overlay, Px, SnapMark};
 use leptos::prelude::*;
+
+/// The overlay as it is now, computed once for all that show a part of it.
+pub(super) fn signal() -> Memo<Overlay> {
+    let shell = shell();
+    let parts = shell.parts;
+    Memo::new(move |_| {
+        for part in [parts.overlay, parts.view, parts.selection, parts.plan, parts.tool, parts.layout] {
+            part.track();
+        }
+        shell.read(baylap_editor::Session::overlay)
+    })
+}
 
 /// The overlay.
 #[component]
 pub(super) fn Over() -> impl IntoView {
-    let shell = shell();
-    let parts = shell.parts;
-    let overlay = Memo::new(move |_| {
-        parts.overlay.track();
-        parts.view.track();
-        parts.selection.track();
-        parts.plan.track();
-        parts.tool.track();
-        parts.layout.track();
-        shell.read(baylap_editor::Session::overlay)
-    });
+    let overlay = expect_context::<Memo<Overlay>>();
     view! {
         <g class="over">
             {move || overlay.with(|o| o.marks.iter().map(mark).collect_view())}
