@@ -170,7 +170,7 @@ def test_without_its_engine_the_page_still_draws_and_saves(open_roof):
 
     roof = open_roof(before=cut, laid=False, quiet=False)
     roof.page.get_by_text("The planner does not start in this browser.").wait_for()
-    roof.page.wait_for_function("() => document.querySelector('[data-testid=job-name]').textContent.includes('invented')")
+    roof.page.wait_for_function("() => document.querySelector('[data-testid=job-name]')?.textContent.includes('invented')")
     assert roof.plan()["decks"]
 
 
@@ -310,7 +310,7 @@ def test_a_layout_that_comes_late_is_dropped(open_roof):
     """
     fulfil = lambda route: route.fulfill(status=200, content_type="text/javascript", body=slow)
     roof = open_roof(before=lambda page: page.route("**/worker_loader.js*", fulfil), laid=False)
-    roof.page.wait_for_function("() => document.querySelector('[data-testid=job-name]').textContent.includes('invented')")
+    roof.page.wait_for_function("() => document.querySelector('[data-testid=job-name]')?.textContent.includes('invented')")
     roof.begin_drawing()
     seen = set()
     for _ in range(40):

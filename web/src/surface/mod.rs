@@ -149,7 +149,7 @@ fn ScaleBar() -> impl IntoView {
     view! {
         <div class="scale-bar" aria-hidden="true">
             {move || north.get().map(arrow)}
-            <span class="bar" style=move || format!("width:{:.1}px", bar.get().1)>
+            <span class="length" style=move || format!("width:{:.1}px", bar.get().1)>
                 {move || text::bar(bar.get().0)}
             </span>
         </div>
