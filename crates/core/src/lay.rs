@@ -333,7 +333,7 @@ fn sum_up(plan: &Plan, model: &Model, laid: &[LaidZone], layout: &mut Layout) {
     let mut totals = std::mem::take(&mut layout.totals);
     totals.deck_area = half(model.decks.iter().map(|d| doubled_area_of(&d.area)).sum());
     totals.measured_area = quantities::measured(model);
-    totals.field_area = half(layout.zones.iter().map(|z| doubled_area_of(&z.field)).sum());
+    totals.field_area = half(doubled_field(model, layout));
     totals.pieces = count(layout.pieces.len());
     totals.bays = count(layout.bays.len());
     totals.cut_length = layout.pieces.iter().map(|p| p.length).sum();
@@ -344,6 +344,13 @@ fn sum_up(plan: &Plan, model: &Model, laid: &[LaidZone], layout: &mut Layout) {
     layout.details = quantities::details(plan, model, joints_on_deck(plan, model));
     quantities::complete(&mut totals, &plan.products, &layout.details);
     layout.totals = totals;
+}
+
+/// Twice the area of the fields, what neighbouring zones share across a drawn line counted once.
+fn doubled_field(model: &Model, layout: &Layout) -> i128 {
+    let fields: Vec<Region> = layout.zones.iter().flat_map(|z| z.field.iter().cloned()).collect();
+    let shared = model.lines.iter().any(|line| line.lapped);
+    if shared { doubled_area_of(&model.canvas.union(&fields)) } else { doubled_area_of(&fields) }
 }
 
 fn waste(layout: &Layout, totals: &Totals) -> Waste {

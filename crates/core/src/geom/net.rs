@@ -110,7 +110,10 @@ impl Net {
                 }
                 on_edge
             });
+            // A wedge less than a mm wide may now run out along a line and back: no roll can follow it.
+            trim_spikes(ring);
         }
+        self.rings.retain(|ring| ring.len() > 2 && doubled_area_um(ring) != 0);
     }
 
     /// Makes a corner wherever an edge between the lines `lo` and `hi` crosses u = `u`. Lines must be noded before.

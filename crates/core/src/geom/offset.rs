@@ -46,7 +46,14 @@ pub fn strip(edge: &Banded) -> Option<Shape> {
     if edge.width <= 0 {
         return None;
     }
-    Some(vec![side.out(edge.a), side.out(edge.b), side.off(edge.b), side.off(edge.a)])
+    Some(vec![
+        point(edge.a),
+        side.out(edge.a),
+        side.out(edge.b),
+        point(edge.b),
+        side.off(edge.b),
+        side.off(edge.a),
+    ])
 }
 
 /// A polygon that holds a circle and is nowhere more than 1 % of its radius outside it.
@@ -89,6 +96,9 @@ fn tip(one: &Side, two: &Side, start: [f64; 2], end: [f64; 2], turn: f64) -> Vec
         if t.abs() <= limit {
             return vec![[start[0] + t * one.along[0], start[1] + t * one.along[1]]];
         }
+    }
+    if one.width != two.width {
+        return Vec::new();
     }
     vec![
         [start[0] + limit * one.along[0], start[1] + limit * one.along[1]],
