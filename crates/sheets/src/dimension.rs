@@ -43,6 +43,12 @@ pub fn dimension(
             scene.symbols.push(own_zero(zone));
         }
     }
+    for deck in &plan.decks {
+        work.edges(deck.id, &deck.ring, true);
+    }
+    for opening in &plan.openings {
+        work.edges(opening.id, &opening.ring, false);
+    }
     for bay in &layout.bays {
         if let Some(zone) = layout.zones.iter().find(|z| z.number == bay.zone) {
             work.bay_number(zone, bay);
@@ -61,12 +67,6 @@ pub fn dimension(
         if let Some(zone) = layout.zones.iter().find(|z| z.number == bay.zone) {
             work.bay_facts(zone, bay);
         }
-    }
-    for deck in &plan.decks {
-        work.edges(deck.id, &deck.ring, true);
-    }
-    for opening in &plan.openings {
-        work.edges(opening.id, &opening.ring, false);
     }
     let said = [Role::PieceNumber, Role::BayNumber, Role::UpstandHeight];
     scene.texts.retain(|t| !said.contains(&t.role));
