@@ -13,12 +13,12 @@ const GROUND: &[&str] = &["geom", "plan", "finding", "layout"];
 
 /// The stages of the engine, in the order of the flow: each may use the ground and what stands before it.
 const STAGES: &[&str] = &[
+    "products",
     "model",
     "zones",
     "courses",
     "bays",
     "endlaps",
-    "products",
     "pieces",
     "cells",
     "cuts",

@@ -143,14 +143,14 @@ fn join(parts: &[Vec<Part>], groups: &[Range<usize>], lines: &[i64]) -> (Vec<Vec
         }
         let mut numbers = std::collections::BTreeMap::new();
         for (row, k) in group.clone().enumerate() {
-            for i in 0..parts[k].len() {
+            for (i, own) in of[k].iter_mut().enumerate() {
                 let number = *numbers.entry(sets.find(first[row] + i)).or_insert_with(|| {
                     stretches.push(Stretch { rows: k..k + 1, splits: Vec::new() });
                     stretches.len() - 1
                 });
                 let rows = &mut stretches[number].rows;
                 *rows = rows.start.min(k)..rows.end.max(k + 1);
-                of[k][i] = number;
+                *own = number;
             }
         }
     }

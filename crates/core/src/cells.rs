@@ -206,12 +206,14 @@ fn runs_at_cut(part: &Part, u: i64) -> Vec<[i64; 2]> {
         .collect()
 }
 
-/// The cell that a piece lies in.
+/// The cell that a piece lies in. Cells are in order of their rows.
 fn home_of(piece: &PieceModel, cells: &[Cell]) -> Option<usize> {
-    let near = |c: &&(usize, &Cell)| c.1.row.abs_diff(piece.course) <= 1;
-    let mut close: Vec<(usize, &Cell)> = cells.iter().enumerate().filter(|c| near(&c)).collect();
-    close.sort_by_key(|(i, c)| (c.row.abs_diff(piece.course), *i));
-    close.iter().find(|(_, c)| net::holds(&c.part, piece.inside)).map(|(i, _)| *i)
+    let row = piece.course;
+    [Some(row), row.checked_sub(1), Some(row + 1)].into_iter().flatten().find_map(|row| {
+        let start = cells.partition_point(|c| c.row < row);
+        let own = cells[start..].iter().take_while(|c| c.row == row);
+        own.enumerate().find(|(_, c)| net::holds(&c.part, piece.inside)).map(|(i, _)| start + i)
+    })
 }
 
 /// Joins bays without pieces, and bays smaller than `small`, to the neighbour with the longest common edge.

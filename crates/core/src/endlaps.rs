@@ -10,7 +10,8 @@ use crate::courses::{Run, ZoneCourses};
 use crate::finding::{About, Finding};
 use crate::geom::frame::{Place, UM};
 use crate::geom::net::{self, Part};
-use crate::plan::{Mm, Products};
+use crate::plan::Mm;
+use crate::products::Rules;
 use std::collections::BTreeMap;
 
 /// Where runs and rows are cut.
@@ -53,40 +54,11 @@ pub fn place(
             starts.push(placed);
         }
         before = starts.iter().flatten().copied().collect();
-        loose_splits(k, courses, rows, &mut cuts);
+        loose_splits(k, rows, &mut cuts);
         ends.row_cuts.push(cuts);
         ends.starts.push(starts);
     }
     ends
-}
-
-/// Rules for pieces, mm.
-#[derive(Clone, Copy, Debug)]
-pub struct Rules {
-    /// Least end lap.
-    pub end_lap: Mm,
-    /// Least distance between end laps of neighbouring courses.
-    pub stagger: Mm,
-    /// Least piece.
-    pub least: Mm,
-    /// Longest piece: what the gang can lay, and no more than a roll.
-    pub longest: Mm,
-}
-
-impl Rules {
-    /// The rules of the products; `None` when no run could be split by them.
-    pub fn of(products: &Products) -> Option<Self> {
-        let roll = products.rolls.first()?;
-        let longest = products.longest_piece.min(roll.length);
-        let end_lap = products.end_lap.max(0);
-        let least = products.least_piece.clamp(0, (longest - end_lap).max(0) / 2);
-        (longest > 2 * end_lap && longest > 0).then_some(Self {
-            end_lap,
-            stagger: products.stagger.max(0),
-            least,
-            longest,
-        })
-    }
 }
 
 /// Open intervals where no piece may start, merged and in order, mm.
@@ -231,8 +203,7 @@ fn splits_of_row(k: usize, rows: &Rows) -> Vec<((usize, usize), Mm)> {
 }
 
 /// Splits that no run is cut at: the row is still parted there, clear of its corners.
-fn loose_splits(k: usize, courses: &ZoneCourses, rows: &Rows, cuts: &mut BTreeMap<(usize, usize), Mm>) {
-    let _ = courses;
+fn loose_splits(k: usize, rows: &Rows, cuts: &mut BTreeMap<(usize, usize), Mm>) {
     for (stretch, data) in rows.stretches.iter().enumerate().filter(|(_, s)| s.rows.contains(&k)) {
         let mut corners = Vec::new();
         for (part, _) in rows.parts[k].iter().filter(|(_, s)| *s == stretch) {

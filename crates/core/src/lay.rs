@@ -7,7 +7,7 @@ use crate::bays::{self, ClearZone, Limits};
 use crate::cells::{self, BayModel, ZoneBays};
 use crate::courses::{self, ZoneCourses};
 use crate::cuts::{self, CutList};
-use crate::endlaps::{self, Rules};
+use crate::endlaps;
 use crate::finding::{About, Finding};
 use crate::geom::Pt;
 use crate::geom::Region;
@@ -18,7 +18,7 @@ use crate::model::{self, Model, distance_to};
 use crate::order::{self, Stop};
 use crate::pieces::{self, PieceModel, ZonePieces};
 use crate::plan::{Mm, Plan};
-use crate::products;
+use crate::products::{self, Rules};
 use crate::quantities;
 use crate::zones::{self, ZoneModel};
 
@@ -65,6 +65,10 @@ fn lay_zone(
     findings: &mut Vec<Finding>,
 ) -> LaidZone {
     let Some(courses) = courses::lay_out(&zone, &plan.products, findings) else { return bare_zone(zone) };
+    if let Some(finding) = too_many_pieces(&zone, &courses, rules) {
+        findings.push(finding);
+        return bare_zone(zone);
+    }
     let limits = Limits::of(&plan.gang, &plan.products);
     let outlets: Vec<ClearZone> = model
         .outlets
@@ -80,6 +84,22 @@ fn lay_zone(
     let ZoneBays { bays, deck } =
         cells::gather(&model.canvas, &courses, &rows, &ends, &limits, &pieces.pieces);
     LaidZone { zone, courses: Some(courses), pieces, bays, deck }
+}
+
+/// More pieces in a zone than any roof needs: a hectare takes about 500.
+const MOST_PIECES: Mm = 50_000;
+
+/// Whether a zone would be cut into more pieces than anybody can have meant.
+fn too_many_pieces(zone: &ZoneModel, courses: &ZoneCourses, rules: &Rules) -> Option<Finding> {
+    let runs = || courses.runs.iter().flatten();
+    let cover: Mm = runs().map(|r| r.to - r.from).sum();
+    let pieces = cover / (rules.longest - rules.end_lap) + i64::from(count(runs().count()));
+    let at = zone.area.first().and_then(|r| r.first()).copied().unwrap_or_default();
+    (pieces > MOST_PIECES).then(|| {
+        let text = format!("Zone {} would take some {pieces} pieces.", zone.number);
+        let mend = "Check the units of the drawing and the size of the rolls.";
+        Finding::error("too-many-pieces", About::Zone(zone.number), text, mend).at(at)
+    })
 }
 
 /// A zone with nothing laid: one bay that holds all of it.

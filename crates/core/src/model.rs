@@ -52,8 +52,6 @@ pub struct Wall {
 /// A line that parts zones.
 #[derive(Clone, Debug)]
 pub struct PartingLine {
-    /// Its id in the plan.
-    pub id: Id,
     /// Its corners, its ends drawn out a little so that they reach across.
     pub points: Vec<Pt>,
     /// Whether the reinforcement laps across it (a drawn line) or stops at it (a joint, a change of level).
@@ -447,8 +445,10 @@ fn parting_lines(
             continue;
         }
         let middle = points[points.len() / 2];
-        let line = PartingLine { id, points: drawn_out(points), lapped };
-        let parted = decks.iter().any(|d| canvas.slice(&d.area, &[line.points.clone()]).len() > d.area.len());
+        let line = PartingLine { points: drawn_out(points), lapped };
+        let parted = decks
+            .iter()
+            .any(|d| canvas.slice(&d.area, std::slice::from_ref(&line.points)).len() > d.area.len());
         if !parted {
             let text = format!("{what} {id} does not part the deck.");
             let mend = "Draw it out until both its ends reach an edge, an opening or another line.";

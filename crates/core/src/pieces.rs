@@ -8,7 +8,7 @@ use crate::courses::ZoneCourses;
 use crate::endlaps::Ends;
 use crate::geom::Region;
 use crate::geom::frame::{Place, UM};
-use crate::geom::net::{self, Marks, Net, Part};
+use crate::geom::net::{self, Net, Part};
 use crate::geom::ring::doubled_area_of;
 use crate::plan::Mm;
 
@@ -42,6 +42,15 @@ pub struct ZonePieces {
     pub field: Vec<Region>,
     /// Length of side laps, mm.
     pub side_laps: Mm,
+}
+
+impl ZonePieces {
+    /// The pieces of one course.
+    pub fn of_course(&self, course: usize) -> &[PieceModel] {
+        let start = self.pieces.partition_point(|p| p.course < course);
+        let end = self.pieces.partition_point(|p| p.course <= course);
+        &self.pieces[start..end]
+    }
 }
 
 /// Cuts the runs of a zone into pieces.
@@ -131,7 +140,9 @@ fn same_part<'a>(parts: &'a [Part], run: &Part) -> Option<&'a Part> {
 
 /// Length along which this run lies under the next course, mm.
 fn side_lap(courses: &ZoneCourses, k: usize, part: &Part) -> Mm {
-    let Some(next) = courses.courses.get(k + 1) else { return 0 };
+    if k + 1 >= courses.courses.len() {
+        return 0;
+    }
     let line = courses.courses[k].to * UM;
     let own = net::runs_along(part, line);
     let above: Vec<[i64; 2]> = courses.runs[k + 1]
@@ -139,6 +150,5 @@ fn side_lap(courses: &ZoneCourses, k: usize, part: &Part) -> Mm {
         .filter(|r| r.from * UM < own.last().map_or(i64::MIN, |i| i[1]))
         .map(|r| [r.from * UM, r.to * UM])
         .collect();
-    let _ = next;
     crate::bays::shared(&own, &above) / UM
 }

@@ -4,9 +4,8 @@
 //! every setting that cannot be right. It knows nothing of the drawing. No published figure is behind any limit here:
 //! each finding follows from the settings alone.
 
-use crate::endlaps::Rules;
 use crate::finding::{About, Finding};
-use crate::plan::Plan;
+use crate::plan::{Mm, Plan, Products};
 
 /// Checks products and gang; `None` when nothing can be laid with them.
 pub fn check(plan: &Plan, findings: &mut Vec<Finding>) -> Option<Rules> {
@@ -50,6 +49,35 @@ pub fn check(plan: &Plan, findings: &mut Vec<Finding>) -> Option<Rules> {
         ));
     }
     rules
+}
+
+/// Rules for pieces, mm.
+#[derive(Clone, Copy, Debug)]
+pub struct Rules {
+    /// Least end lap.
+    pub end_lap: Mm,
+    /// Least distance between end laps of neighbouring courses.
+    pub stagger: Mm,
+    /// Least piece.
+    pub least: Mm,
+    /// Longest piece: what the gang can lay, and no more than a roll.
+    pub longest: Mm,
+}
+
+impl Rules {
+    /// The rules of the products; `None` when no run could be split by them.
+    pub fn of(products: &Products) -> Option<Self> {
+        let roll = products.rolls.first()?;
+        let longest = products.longest_piece.min(roll.length);
+        let end_lap = products.end_lap.max(0);
+        let least = products.least_piece.clamp(0, (longest - end_lap).max(0) / 2);
+        (longest > 2 * end_lap && longest > 0).then_some(Self {
+            end_lap,
+            stagger: products.stagger.max(0),
+            least,
+            longest,
+        })
+    }
 }
 
 fn warn_of_laps(plan: &Plan, findings: &mut Vec<Finding>) {

@@ -97,7 +97,8 @@ fn tip(one: &Side, two: &Side, start: [f64; 2], end: [f64; 2], turn: f64) -> Vec
             return vec![[start[0] + t * one.along[0], start[1] + t * one.along[1]]];
         }
     }
-    if one.width != two.width {
+    if (one.width - two.width).abs() > 0.5 {
+        // Bands of different widths on what is nearly one straight edge: their ends make a step, not a mitre.
         return Vec::new();
     }
     vec![

@@ -183,7 +183,7 @@ mod tests {
         let corners = [(0, 0), (20, 10), (20, 20), (30, 20), (20, 10), (40, 0), (40, 40), (0, 40)];
         let pinched: Region = vec![corners.iter().map(|&(x, y)| Pt::new(x, y)).collect()];
         let canvas = Canvas::new(Pt::new(0, 0), Pt::new(40, 40));
-        let union = canvas.union(&[pinched.clone()]);
+        let union = canvas.union(std::slice::from_ref(&pinched));
         assert_eq!(doubled_area_of(&union), doubled_area_of(&[pinched]));
         assert!(
             union
