@@ -60,8 +60,9 @@ fn counted(count: u32, word: &str) -> String {
 /// Waste as percent of the rolls opened; what is kept as offcuts is told apart.
 fn waste(layout: &Layout) -> String {
     let (rolls, waste) = (layout.totals.roll_area, layout.totals.waste);
-    let lost = percent(waste.laps + waste.trim + waste.scrap, rolls);
-    format!("waste {lost} % and {} % in offcuts kept", percent(waste.offcuts, rolls))
+    let [laps, lost, kept] =
+        [waste.laps, waste.trim + waste.scrap, waste.offcuts].map(|area| percent(area, rolls));
+    format!("waste {lost} %, laps {laps} %, offcuts kept {kept} %")
 }
 
 /// A share in percent, to a tenth, rounded half up.
@@ -100,13 +101,13 @@ mod tests {
     fn one_line_tells_the_result() {
         assert_eq!(
             line("a.json", &layout()),
-            "a.json: 1 bay, 13 pieces, 3 rolls (2 at least), waste 10.1 % and 4.0 % in offcuts kept; 1 warning\n"
+            "a.json: 1 bay, 13 pieces, 3 rolls (2 at least), waste 2.6 %, laps 7.5 %, offcuts kept 4.0 %; 1 warning\n"
         );
         let proved =
             Layout { totals: Totals { proved: true, rolls: 1, ..Totals::default() }, ..Layout::default() };
         assert_eq!(
             line("b", &proved),
-            "b: 0 bays, 0 pieces, 1 roll (the least), waste 0.0 % and 0.0 % in offcuts kept; no findings\n"
+            "b: 0 bays, 0 pieces, 1 roll (the least), waste 0.0 %, laps 0.0 %, offcuts kept 0.0 %; no findings\n"
         );
     }
 

@@ -276,18 +276,15 @@ fn bay(canvas: &Canvas, courses: &ZoneCourses, deck: &Net, cells: &[Cell], own: 
     }
 }
 
-/// The middle of the widest cell of the middle row.
+/// The middle of a large cell, of those the nearest to the middle row.
 fn label(courses: &ZoneCourses, cells: &[Cell], own: &[usize]) -> Pt {
     let mut rows: Vec<usize> = own.iter().map(|&i| cells[i].row).collect();
     rows.sort_unstable();
     let middle = rows[rows.len() / 2];
-    let widest = own
-        .iter()
-        .filter(|&&i| cells[i].row == middle)
-        .max_by_key(|&&i| cells[i].doubled)
-        .copied()
-        .unwrap_or(own[0]);
+    let largest = own.iter().map(|&i| cells[i].doubled).max().unwrap_or(0);
+    let large = own.iter().filter(|&&i| cells[i].doubled * 5 >= largest * 4);
+    let chosen = large.min_by_key(|&&i| (cells[i].row.abs_diff(middle), i)).copied().unwrap_or(own[0]);
     let far = 1 << 50;
-    let place = net::inner_place(&cells[widest].part, -far, far).unwrap_or(cells[widest].part[0][0].at);
+    let place = net::inner_place(&cells[chosen].part, -far, far).unwrap_or(cells[chosen].part[0][0].at);
     courses.frame.plan_point(place)
 }

@@ -58,7 +58,26 @@ pub fn put_in_order(marks: &mut Marks) {
 pub struct Net {
     frame: Frame,
     /// Rings with the area on their left in the frame.
-    rings: Vec<Loop>,
+    rings: Vec<Ring>,
+}
+
+/// A ring with its bounds: most cuts miss most rings.
+#[derive(Clone, Debug)]
+struct Ring {
+    nodes: Loop,
+    lo: Place,
+    hi: Place,
+}
+
+impl Ring {
+    fn new(nodes: Loop) -> Self {
+        let (lo, hi) = bounds([&nodes]).unwrap_or_default();
+        Self { nodes, lo, hi }
+    }
+
+    fn meets_rows(&self, lo: i64, hi: i64) -> bool {
+        self.lo.v <= hi && self.hi.v >= lo
+    }
 }
 
 impl Net {
@@ -70,19 +89,19 @@ impl Net {
             if !frame.is_right_handed() {
                 nodes.reverse();
             }
-            rings.push(nodes);
+            rings.push(Ring::new(nodes));
         }
         Self { frame, rings }
     }
 
     /// Least and greatest u and v, micrometres; `None` when the net is empty.
     pub fn bounds(&self) -> Option<(Place, Place)> {
-        bounds(&self.rings)
+        bounds(self.rings())
     }
 
     /// All rings, the area on their left in the frame.
     pub fn rings(&self) -> impl Iterator<Item = &Loop> {
-        self.rings.iter()
+        self.rings.iter().map(|ring| &ring.nodes)
     }
 
     /// A node at a place of the frame that is on no ring.
@@ -94,45 +113,42 @@ impl Net {
     pub fn node_lines(&mut self, lines: &[i64]) {
         let frame = self.frame;
         for ring in &mut self.rings {
-            for corner in ring.iter_mut() {
+            for corner in &mut ring.nodes {
                 if let Some(line) = nearest(lines, corner.at.v).filter(|l| (l - corner.at.v).abs() <= ON_LINE)
                 {
                     corner.at.v = line;
                 }
             }
-            *ring = noded(ring, |a, b| {
-                let mut on_edge: Vec<Node> = strictly_between(lines, a.at.v, b.at.v)
-                    .iter()
-                    .map(|&v| crossing_v(&frame, a, b, v))
-                    .collect();
+            let mut nodes = noded(&ring.nodes, |a, b, on_edge| {
+                let start = on_edge.len();
+                let crossed = strictly_between(lines, a.at.v, b.at.v);
+                on_edge.extend(crossed.iter().map(|&v| crossing_v(&frame, a, b, v)));
                 if a.at.v > b.at.v {
-                    on_edge.reverse();
+                    on_edge[start..].reverse();
                 }
-                on_edge
             });
             // A wedge less than a mm wide may now run out along a line and back: no roll can follow it.
-            trim_spikes(ring);
+            trim_spikes(&mut nodes);
+            *ring = Ring::new(nodes);
         }
-        self.rings.retain(|ring| ring.len() > 2 && doubled_area_um(ring) != 0);
+        self.rings.retain(|ring| ring.nodes.len() > 2 && doubled_area_um(&ring.nodes) != 0);
     }
 
     /// Makes a corner wherever an edge between the lines `lo` and `hi` crosses u = `u`. Lines must be noded before.
     pub fn node_cut(&mut self, u: i64, lo: i64, hi: i64) {
         let frame = self.frame;
-        for ring in &mut self.rings {
-            let meets = |a: &Node, b: &Node| {
-                (a.at.u - u).signum() * (b.at.u - u).signum() < 0
-                    && a.at.v.min(b.at.v) >= lo
-                    && a.at.v.max(b.at.v) <= hi
-            };
-            let any = (0..ring.len()).any(|i| meets(&ring[i], &ring[(i + 1) % ring.len()]));
-            if any {
-                *ring = noded(
-                    ring,
-                    |a, b| {
-                        if meets(a, b) { vec![crossing_u(&frame, a, b, u)] } else { Vec::new() }
-                    },
-                );
+        let meets = |a: &Node, b: &Node| {
+            a.at.v.min(b.at.v) >= lo
+                && a.at.v.max(b.at.v) <= hi
+                && ((a.at.u < u && b.at.u > u) || (a.at.u > u && b.at.u < u))
+        };
+        for ring in self.rings.iter_mut().filter(|r| r.lo.u < u && r.hi.u > u && r.meets_rows(lo, hi)) {
+            if edges(&ring.nodes).any(|(a, b)| meets(a, b)) {
+                ring.nodes = noded(&ring.nodes, |a, b, on_edge| {
+                    if meets(a, b) {
+                        on_edge.push(crossing_u(&frame, a, b, u));
+                    }
+                });
             }
         }
     }
@@ -140,7 +156,7 @@ impl Net {
     /// Every corner on one of the lines, as marks: what runs along the line on either side then runs through them.
     pub fn corners_on(&self, lines: &[i64]) -> Marks {
         let mut marks = Marks::new();
-        for corner in self.rings.iter().flatten().filter(|n| lines.binary_search(&n.at.v).is_ok()) {
+        for corner in self.rings().flatten().filter(|n| lines.binary_search(&n.at.v).is_ok()) {
             marks.entry(corner.at.v).or_default().push(*corner);
         }
         marks
@@ -149,12 +165,13 @@ impl Net {
     /// The connected parts between two lines, in order of their least u. `marks` become corners where a part runs
     /// along a line.
     pub fn between(&self, lo: i64, hi: i64, marks: &Marks) -> Vec<Part> {
-        parts(cut(self.rings.iter().map(Vec::as_slice), lo, hi, marks))
+        let near = self.rings.iter().filter(|ring| ring.meets_rows(lo, hi));
+        parts(cut(near.map(|ring| ring.nodes.as_slice()), lo, hi, marks))
     }
 
     /// The regions with every node as a corner.
     pub fn regions(&self) -> Vec<Region> {
-        untied(self.rings.iter().map(|ring| self.plan_ring(ring)))
+        untied(self.rings().map(|ring| self.plan_ring(ring)))
     }
 
     /// A part on the plan: nothing when snapping leaves nothing of it, more than one region when it hangs together at
@@ -287,11 +304,12 @@ fn strictly_between(sorted: &[i64], a: i64, b: i64) -> &[i64] {
     &sorted[start..end.max(start)]
 }
 
-fn noded(ring: &Loop, crossings: impl Fn(&Node, &Node) -> Vec<Node>) -> Loop {
-    let mut with = Loop::with_capacity(ring.len() * 2);
+/// The ring with whatever `crossings` adds behind the first corner of each edge.
+fn noded(ring: &Loop, crossings: impl Fn(&Node, &Node, &mut Loop)) -> Loop {
+    let mut with = Loop::with_capacity(ring.len() + ring.len() / 4);
     for (a, b) in edges(ring) {
         with.push(*a);
-        with.extend(crossings(a, b));
+        crossings(a, b, &mut with);
     }
     with
 }
