@@ -11,7 +11,8 @@
 //! the editor's, what a layout is the engine's.
 //!
 //! Hooks for tests, kept stable: the board is `[data-testid=board]` with `data-revision` (of the plan) and
-//! `data-laid-revision` (of the layout shown; equal when it is up to date) and `data-stage`; the numbers of the ledger
+//! `data-laid-revision` (of the layout shown; equal when it is up to date), `data-laid-ms` (what the engine took for the
+//! layout that came last, milliseconds, by the worker's clock) and `data-stage`; the numbers of the ledger
 //! are `[data-ledger=rolls|waste|side-lap|end-laps|bays|deck|findings] b`; tables are `bays`, `pieces`, `rolls`,
 //! `waste`, `findings` by `data-testid`, with rows `row-bay-N`, `row-piece-N`, `row-roll-N`; fields carry their path as
 //! `data-field`; tools `data-tool`, stages `#stage-deck` and so on; invented jobs `[data-demo=FILE]`; the state of the

@@ -88,7 +88,10 @@ fn tell_with(out: &DedicatedWorkerGlobalScope, word: &Tell, bytes: &[u8]) {
     let _ = out.post_message(&both);
 }
 
-/// Milliseconds since some start; a clock of the browser, never of the engine.
+/// Milliseconds since some start; a clock of the browser, never of the engine. A worker has no window to ask for the
+/// fine clock; the coarse one counts whole milliseconds.
 fn now() -> f64 {
-    js_sys::Date::now()
+    let fine = js_sys::Reflect::get(&js_sys::global(), &JsValue::from_str("performance"));
+    let fine = fine.ok().and_then(|clock| clock.dyn_into::<web_sys::Performance>().ok());
+    fine.map_or_else(js_sys::Date::now, |clock| clock.now())
 }

@@ -70,6 +70,7 @@ pub(crate) fn Board() -> impl IntoView {
                 data-testid="board"
                 data-revision=revision
                 data-laid-revision=laid
+                data-laid-ms=move || shell.millis.get()
                 data-stage=stage
                 class:old=move || !current()
                 style:cursor=cursor
