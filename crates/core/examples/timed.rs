@@ -1,7 +1,7 @@
 //! Times the engine on one plan file, natively.
 //!
-//! In: a plan file and a number of runs. Out: one line of JSON, the median and the least time of [`baylap_core::lay`]
-//! in microseconds; with a third word, the layout goes to that file. What must hold: only `lay` is timed, not the
+//! In: a plan file and a number of runs. Out: one line of JSON, the median, the least and all times of
+//! [`baylap_core::lay`] in microseconds; with a third word, the layout goes to that file. What must hold: only `lay` is timed, not the
 //! reading. It judges no time: what is fast enough is said by whoever calls it.
 //!
 //! `cargo run --release --package baylap-core --example timed -- demo-data/02-l-shape.json 21`
@@ -51,7 +51,7 @@ fn time(words: &[String]) -> Result<String, Box<dyn Error>> {
     let said = serde_json::json!({
         "median_us": micros[micros.len() / 2],
         "least_us": micros[0],
-        "runs": micros.len(),
+        "all_us": micros,
         "pieces": layout.totals.pieces,
         "bays": layout.totals.bays,
         "findings": layout.findings.len(),

@@ -16,7 +16,7 @@
 //!
 //! It does no boolean operations and decides nothing about courses.
 
-use super::frame::{Frame, Place, UM};
+use super::frame::{Frame, Place};
 use super::ring::untied;
 use super::{Points, Pt, Region};
 use std::collections::BTreeMap;
@@ -38,9 +38,9 @@ pub type Loop = Vec<Node>;
 /// A connected part of a net: its outer loop, then its holes.
 pub type Part = Vec<Loop>;
 
-/// Corners closer than this to a line are put on it, micrometres: snapping the line's crossings to whole mm could
-/// otherwise put them on the wrong side of the corner.
-const ON_LINE: i64 = UM;
+/// Corners closer than this to a line are put on it, micrometres. Snapping to whole mm moves a crossing by up to half
+/// the diagonal of a mm, 707 micrometres: a corner nearer than that could end up on its wrong side.
+const ON_LINE: i64 = 710;
 
 /// Extra corners along lines, by line and in order along it: where cuts on one side of a line end.
 pub type Marks = BTreeMap<i64, Vec<Node>>;
