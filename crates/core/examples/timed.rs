@@ -1,8 +1,8 @@
 //! Times the engine on one plan file, natively.
 //!
 //! In: a plan file and a number of runs. Out: one line of JSON, the median, the least and all times of
-//! [`baylap_core::lay`] in microseconds; with a third word, the layout goes to that file. What must hold: only `lay` is timed, not the
-//! reading. It judges no time: what is fast enough is said by whoever calls it.
+//! [`baylap_core::lay`] in microseconds; with a third word, the layout goes to that file. What must hold: only `lay` is
+//! timed, not the reading. It judges no time: what is fast enough is said by whoever calls it.
 //!
 //! `cargo run --release --package baylap-core --example timed -- demo-data/02-l-shape.json 21`
 

@@ -8,6 +8,7 @@
 // A command-line chore talks to a person at a terminal: printing is its output, not a leftover.
 #![allow(clippy::print_stdout, clippy::print_stderr)]
 
+mod bench;
 mod check_web;
 mod counts;
 mod debian;
@@ -31,6 +32,7 @@ cargo xtask serve [--port 8080]     install what is missing, build the page, ser
 cargo xtask build                   the same up to dist/, without serving
 cargo xtask check-web [--clippy]    type-check (or lint) only the page's crate for WebAssembly
 cargo xtask test [--only PART]      every test; PART is rust, judges, browser or size
+cargo xtask bench [--native]        time the engine beside GEOS; --native leaves the browser out
 cargo xtask schema                  write the published JSON Schemas anew from the types
 cargo xtask size [--update]         the page's bytes against web/size-limits.txt
 ";
@@ -56,6 +58,8 @@ fn run(words: &[String]) -> Outcome<()> {
         ["check-web", "--clippy"] => check_web::clippy(),
         ["test"] => test::run(&test::Part::ALL),
         ["test", "--only", part] => test::run(&[test::Part::named(part)?]),
+        ["bench"] => bench::run(false),
+        ["bench", "--native"] => bench::run(true),
         ["schema"] => test::write_schemas(),
         ["size"] => size::check(),
         ["size", "--update"] => size::update(),

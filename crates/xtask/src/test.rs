@@ -165,7 +165,8 @@ fn release_baylap() -> Outcome<PathBuf> {
     Ok(target_dir().join("release/baylap"))
 }
 
-fn ensure_chromium() -> Outcome<PathBuf> {
+/// A Chromium, installed if there is none.
+pub(crate) fn ensure_chromium() -> Outcome<PathBuf> {
     let find = || {
         let named = BROWSERS.into_iter().map(PathBuf::from).chain(on_path("chromium"));
         named.into_iter().find(|file| file.is_file())

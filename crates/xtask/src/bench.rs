@@ -1,0 +1,33 @@
+//! Times the engine, natively and in the browser's worker, beside GEOS cutting the same strips.
+//!
+//! In: the sources. Out: a table of times and ratios from `tests/bench/run.py`. What must hold: all
+//! times of a table are of one run on one machine, of release builds; no time fails the chore, so
+//! that a busy machine never stops anybody's work. It keeps no record of earlier runs.
+
+use std::path::PathBuf;
+use std::process::Command;
+
+use crate::places::{root, target_dir};
+use crate::step::{Outcome, run as run_command, step};
+use crate::{python, serve, site, test};
+
+/// Builds what is timed and prints the table; without the browser's rows if `native_only`.
+pub(crate) fn run(native_only: bool) -> Outcome<()> {
+    let timed = timed_example()?;
+    let mut bench = Command::new(python::ensure()?);
+    bench.arg("tests/bench/run.py").current_dir(root());
+    bench.env("BAYLAP_TIMED", timed).env("PYTHONDONTWRITEBYTECODE", "1").env_remove("BAYLAP_URL");
+    if !native_only {
+        let page = site::ensure_built()?;
+        bench.env("BAYLAP_CHROMIUM", test::ensure_chromium()?);
+        bench.env("BAYLAP_URL", serve::serve_aside(page)?);
+    }
+    step("time the engine and GEOS", "20 s", || run_command(&mut bench))
+}
+
+fn timed_example() -> Outcome<PathBuf> {
+    let mut cargo = Command::new("cargo");
+    cargo.args(["build", "--release", "--locked", "--package", "baylap-core", "--example", "timed"]);
+    step("build the engine for release", "1 min the first time", || run_command(cargo.current_dir(root())))?;
+    Ok(target_dir().join("release/examples/timed"))
+}

@@ -1,0 +1,87 @@
+"""The roofs that are timed.
+
+In: a size, a number of openings and a seed. Out: plan files as text, default products, nothing set but what is drawn.
+Must hold: the same arguments give the same file on every machine, so it has its own random numbers; openings keep
+clear of each other and of the outline. It times nothing.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+
+PARAPET = {"upstand": {"height": 150, "kind": "parapet"}}
+KERB = {"upstand": {"height": 150, "kind": "kerb"}}
+
+#: Name -> width and height of the deck (mm), number of openings, laying direction (thousandths of a degree).
+ROOFS = {
+    "large": (100_000, 100_000, 50, None),
+    "large, laid askew": (100_000, 100_000, 50, 33_300),
+    "middling": (40_000, 25_000, 20, None),
+}
+
+
+class Lots:
+    """Whole random numbers, the same everywhere (a linear congruential generator modulo 2^64)."""
+
+    def __init__(self, seed):
+        self.state = seed
+
+    def between(self, low, high):
+        """A whole number from `low` to `high`, both included."""
+        self.state = (self.state * 6364136223846793005 + 1442695040888963407) % 2**64
+        return low + (self.state >> 33) % (high - low + 1)
+
+
+def plan_file(name, shift=0):
+    """The plan file of a roof of `ROOFS`; `shift` mm moves one opening, to make another plan of the same size."""
+    width, height, number, direction = ROOFS[name]
+    rings = openings(width, height, number, Lots(2024))
+    rings[0] = [(x + shift, y) for x, y in rings[0]]
+    deck = [(0, 0), (width, 0), (width, height), (0, height)]
+    plan = {
+        "job": {"name": f"{name} roof, timed"},
+        "decks": [{"id": 1, "ring": ring(deck, PARAPET)}],
+        "openings": [{"id": 2 + i, "ring": ring(points, KERB)} for i, points in enumerate(rings)],
+    }
+    if direction is not None:
+        # No opening comes as near to the corner as this.
+        plan["zones"] = [{"id": 1000, "at": [300, 300], "direction": {"angle": {"mdeg": direction}}}]
+    return json.dumps({"format": "baylap-plan", "version": 1, "plan": plan})
+
+
+def openings(width, height, number, lots):
+    """One opening in each cell of a grid, moved about in it: rectangles, turned rectangles and angles in turn."""
+    columns = max(1, round(math.sqrt(number * width / height)))
+    rows = math.ceil(number / columns)
+    cell_x, cell_y = width // columns, height // rows
+    shapes = [rectangle, turned, angle]
+    rings = []
+    for i in range(number):
+        shape = shapes[i % len(shapes)](lots, min(cell_x, cell_y) // 4)
+        reach_x, reach_y = (max(p[axis] for p in shape) for axis in (0, 1))
+        left = i % columns * cell_x + lots.between(600, cell_x - reach_x - 600)
+        below = i // columns * cell_y + lots.between(600, cell_y - reach_y - 600)
+        rings.append([(left + x, below + y) for x, y in shape])
+    return rings
+
+
+def rectangle(lots, most):
+    w, h = lots.between(800, most), lots.between(800, most)
+    return [(0, 0), (w, 0), (w, h), (0, h)]
+
+
+def turned(lots, most):
+    w, h = lots.between(600, most), lots.between(600, most)
+    # Corners by whole numbers, so that no machine's sine comes in: sides run along (4, 3) and (-3, 4).
+    a, b = w // 5, h // 5
+    return [(3 * b, 0), (3 * b + 4 * a, 3 * a), (4 * a, 3 * a + 4 * b), (0, 4 * b)]
+
+
+def angle(lots, most):
+    w, h = lots.between(1200, most), lots.between(1200, most)
+    return [(0, 0), (w, 0), (w, h // 2), (w // 2, h // 2), (w // 2, h), (0, h)]
+
+
+def ring(points, edge):
+    return [{"at": list(p), "edge": edge} for p in points]
