@@ -56,7 +56,7 @@ def measure(name, folder):
         for way, cut in ways.items():
             times[way] += [clock(cut) for _ in range(RUNS)]
     if os.environ.get("BAYLAP_URL"):
-        times["engine, browser worker"] = in_the_browser([plans.plan_file(name, shift) for shift in range(VISITS)])
+        times["engine, browser worker"] = in_the_browser([plans.plan_file(name, mm) for mm in range(VISITS + 1)])
     print(f"\n{said['pieces']} pieces in {said['bays']} bays, {len(strips)} courses;"
           f" the field has {shapely.get_num_coordinates(field)} corners for GEOS")
     return times
