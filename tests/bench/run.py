@@ -1,8 +1,9 @@
 """Times the engine beside GEOS, in one run on one machine, and prints a table.
 
 In: BAYLAP_TIMED (the built example `timed`), and for the browser BAYLAP_URL (the served page) and BAYLAP_CHROMIUM. Out:
-the table. Must hold: engine and GEOS take turns, so that a busy machine slows both; a ratio is formed only of times of
-one run; no time makes the program fail, a wrong layout does. Nothing is written but files of a temporary directory.
+the table. Must hold: the native engine and GEOS take turns, so that a busy machine slows both; the browser follows at
+once, in a page that also draws; a ratio is formed only of times of one run; no time makes the program fail, a field other
+than GEOS's own does. Nothing is written but files of a temporary directory.
 """
 
 from __future__ import annotations
@@ -37,7 +38,8 @@ def main():
             size = f"{width / 1000:g} x {height / 1000:g} m, {number} openings"
             show(name, size, measure(name, Path(folder)))
     cores = os.cpu_count()
-    print(f"\nMilliseconds. Load of this machine before and after: {load[0]:.1f} and {os.getloadavg()[0]:.1f} on {cores}")
+    after = os.getloadavg()
+    print(f"\nMilliseconds. Load of this machine before and after: {load[0]:.1f} and {after[0]:.1f}, on {cores}")
     print("processors; where it is above their number, only the ratios mean anything, the one by least times most.")
     versions = f"GEOS {shapely.geos_version_string} through shapely {shapely.__version__}"
     print(f"{versions} cuts the same courses from the same field; the engine does all its work.")
