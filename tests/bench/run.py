@@ -2,8 +2,8 @@
 
 In: BAYLAP_TIMED (the built example `timed`), and for the browser BAYLAP_URL (the served page) and BAYLAP_CHROMIUM. Out:
 the table. Must hold: the native engine and GEOS take turns, so that a busy machine slows both; the browser follows at
-once, in a page that also draws; a ratio is formed only of times of one run; no time makes the program fail, a field other
-than GEOS's own does. Nothing is written but files of a temporary directory.
+once, in a page that also draws; a ratio is formed only of times of one run. No time makes the program fail; a field
+other than GEOS's own does. Nothing is written but files of a temporary directory.
 """
 
 from __future__ import annotations
