@@ -1,6 +1,6 @@
 //! The layout: everything the engine computes from a plan, as plain data.
 //!
-//! In: nothing; [`crate::lay`] fills it. Out: what the sheets draw, what the screen shows, and what
+//! In: nothing; [`lay`](fn@crate::lay) fills it. Out: what the sheets draw, what the screen shows, and what
 //! `layout.json` holds. All lengths whole millimetres, areas square millimetres; polygons in plan coordinates.
 //! Numbers of zones, bays, pieces and rolls count from 1 and are the same on screen, sheet and file.
 

@@ -40,7 +40,12 @@ pub(crate) fn Modal(
             class=name
             data-testid=name
             aria-label=title
-            on:close=move |_| close()
+            // The event comes late: by then a quick hand may have opened the dialog again.
+            on:close=move |_| {
+                if node.get_untracked().is_some_and(|dialog| !dialog.open()) {
+                    close();
+                }
+            }
             on:pointerdown=move |event| {
                 let on_backdrop = event.target().zip(node.get_untracked()).is_some_and(|(target, dialog)| {
                     let dialog: &web_sys::EventTarget = dialog.as_ref();
