@@ -49,9 +49,11 @@ fn make(home: &PathBuf) -> Outcome<()> {
 fn pip_install(python: &PathBuf, list: &str) -> Command {
     let mut pip = Command::new(python);
     pip.args(["-m", "pip", "install", "--quiet", "--disable-pip-version-check", "--no-input"]);
+    // The data list leaves out what its packages would need as programs: pip must not call that an error.
+    pip.arg("--no-warn-conflicts");
     pip.args(["--require-hashes", "--only-binary=:all:", "-r", list]).current_dir(root());
     if list.ends_with(DATA_LIST) {
-        pip.args(["--no-deps", "--no-warn-conflicts"]);
+        pip.arg("--no-deps");
     }
     pip
 }
