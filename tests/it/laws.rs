@@ -205,6 +205,30 @@ fn check_bays(plan: &Plan, layout: &Layout) {
     assert_eq!(placed, layout.totals.pieces, "a piece without a bay");
 }
 
+/// The first workable order: from every bay, when it is poured, people can leave over bays that are still bare. The way
+/// off lies at the last bay of each group of bays that touch.
+#[track_caller]
+fn check_order(layout: &Layout) {
+    let beside = |n: u32| &layout.bays[n as usize - 1].beside;
+    let reached = |from: u32, least: u32| -> std::collections::BTreeSet<u32> {
+        let mut seen = std::collections::BTreeSet::from([from]);
+        let mut open = vec![from];
+        while let Some(n) = open.pop() {
+            for &next in beside(n).iter().filter(|&&next| next >= least) {
+                if seen.insert(next) {
+                    open.push(next);
+                }
+            }
+        }
+        seen
+    };
+    for (bay, number) in layout.bays.iter().zip(1..) {
+        assert_eq!(bay.number, number, "bays stand in pouring order");
+        let last = reached(number, 1).into_iter().max().unwrap_or(number);
+        assert!(reached(number, number).contains(&last), "bay {number} is cut off from its way out");
+    }
+}
+
 #[track_caller]
 fn check_all(plan: &Plan) -> Layout {
     let layout = lay(plan);
@@ -212,6 +236,7 @@ fn check_all(plan: &Plan) -> Layout {
     check_laps(plan, &layout);
     check_stock(plan, &layout);
     check_bays(plan, &layout);
+    check_order(&layout);
     layout
 }
 

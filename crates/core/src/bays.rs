@@ -292,3 +292,19 @@ impl Sets {
         self.parent[a.max(b)] = a.min(b);
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_remainder_is_shared_out() {
+        // method: 10 courses by threes are 3 + 3 + 2 + 2, not 3 + 3 + 3 + 1.
+        let sizes = |rows, most| shared_out(rows, most).iter().map(Range::len).collect::<Vec<_>>();
+        assert_eq!(sizes(10, 3), [3, 3, 2, 2]);
+        assert_eq!(sizes(9, 3), [3, 3, 3]);
+        assert_eq!(sizes(4, 3), [2, 2]);
+        assert_eq!(sizes(1, 3), [1]);
+        assert_eq!(sizes(2, 1), [1, 1]);
+    }
+}

@@ -14,7 +14,7 @@ use crate::geom::ring::doubled_area_of;
 use crate::geom::{Pt, Region};
 use crate::pieces::PieceModel;
 use crate::plan::Mm;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A bay of one zone.
 #[derive(Clone, Debug)]
@@ -43,6 +43,9 @@ pub struct ZoneBays {
     /// The deck they partition.
     pub deck: Vec<Region>,
 }
+
+/// A bay smaller than one course of this length is no bay of its own, mm.
+const SMALL_LENGTH: Mm = 1000;
 
 /// A bit of one row.
 struct Cell {
@@ -75,7 +78,7 @@ pub fn gather(
         sets.join(c.one, c.two);
     }
     let home: Vec<Option<usize>> = pieces.iter().map(|p| home_of(p, &cells)).collect();
-    let small = 2 * i128::from(limits.pitch) * 1000 * i128::from(UM) * i128::from(UM);
+    let small = doubled_um(limits.pitch * SMALL_LENGTH);
     merge(&cells, &contacts, &home, &mut sets, small, limits);
     let mut members: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
     for i in 0..cells.len() {
@@ -216,7 +219,8 @@ fn home_of(piece: &PieceModel, cells: &[Cell]) -> Option<usize> {
     })
 }
 
-/// Joins bays without pieces, and bays smaller than `small`, to the neighbour with the longest common edge.
+/// Joins bays without pieces, and bays smaller than `small`, to the neighbour with the longest common edge: the least
+/// first, one at a time, as each join changes what is small. Only a bay without pieces may pass the pour limit so.
 fn merge(
     cells: &[Cell],
     contacts: &[Contact],
@@ -225,39 +229,52 @@ fn merge(
     small: i128,
     limits: &Limits,
 ) {
-    let most = limits.area.map(|a| 2 * i128::from(a) * i128::from(UM) * i128::from(UM));
+    let most = limits.area.map(doubled_um);
     loop {
         let mut size: BTreeMap<usize, i128> = BTreeMap::new();
         for (i, cell) in cells.iter().enumerate() {
             *size.entry(sets.find(i)).or_default() += cell.doubled;
         }
-        let filled: std::collections::BTreeSet<usize> =
-            home.iter().flatten().map(|&c| sets.find(c)).collect();
-        let mut edge: BTreeMap<(usize, usize), i64> = BTreeMap::new();
-        for c in contacts {
-            let (a, b) = (sets.find(c.one), sets.find(c.two));
-            if a != b {
-                *edge.entry((a, b)).or_default() += c.length;
-                *edge.entry((b, a)).or_default() += c.length;
-            }
-        }
-        let lost = size
+        let filled: BTreeSet<usize> = home.iter().flatten().map(|&cell| sets.find(cell)).collect();
+        let mut lost: Vec<(i128, usize)> = size
             .iter()
             .filter(|(root, area)| !filled.contains(root) || **area < small)
-            .min_by_key(|(r, a)| (**a, **r));
-        let mut candidates: Vec<(usize, i128)> = lost.map(|(r, a)| (*r, *a)).into_iter().collect();
-        candidates
-            .extend(size.iter().filter(|(r, a)| !filled.contains(r) || **a < small).map(|(r, a)| (*r, *a)));
-        let choice = candidates.iter().find_map(|&(root, area)| {
-            edge.iter()
-                .filter(|((a, _), _)| *a == root)
-                .filter(|((_, b), _)| !filled.contains(&root) || most.is_none_or(|m| area + size[b] <= m))
-                .max_by_key(|((_, b), length)| (**length, usize::MAX - b))
-                .map(|((_, b), _)| (root, *b))
-        });
-        let Some((a, b)) = choice else { return };
-        sets.join(a, b);
+            .map(|(root, area)| (*area, *root))
+            .collect();
+        if lost.is_empty() {
+            return;
+        }
+        lost.sort_unstable();
+        let edge = common_edges(contacts, sets);
+        let neighbour = |&(area, root): &(i128, usize)| {
+            edge.range((root, 0)..=(root, usize::MAX))
+                .filter(|((_, other), _)| {
+                    !filled.contains(&root) || most.is_none_or(|m| area + size[other] <= m)
+                })
+                .max_by_key(|((_, other), length)| (**length, usize::MAX - other))
+                .map(|((_, other), _)| (root, *other))
+        };
+        let Some((one, two)) = lost.iter().find_map(neighbour) else { return };
+        sets.join(one, two);
     }
+}
+
+/// Length of the common edge of every two bays that touch, under both orders of their numbers.
+fn common_edges(contacts: &[Contact], sets: &mut Sets) -> BTreeMap<(usize, usize), i64> {
+    let mut edge = BTreeMap::new();
+    for contact in contacts {
+        let (one, two) = (sets.find(contact.one), sets.find(contact.two));
+        if one != two {
+            *edge.entry((one, two)).or_default() += contact.length;
+            *edge.entry((two, one)).or_default() += contact.length;
+        }
+    }
+    edge
+}
+
+/// An area in mm2 as cells reckon it: doubled, in square micrometres.
+fn doubled_um(area: i64) -> i128 {
+    2 * i128::from(area) * i128::from(UM) * i128::from(UM)
 }
 
 fn bay(canvas: &Canvas, courses: &ZoneCourses, deck: &Net, cells: &[Cell], own: &[usize]) -> BayModel {

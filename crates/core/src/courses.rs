@@ -207,3 +207,31 @@ fn run(part: &Part) -> Option<Run> {
 pub fn doubled_area(part: &[Loop]) -> i128 {
     part.iter().map(|l| net::doubled_area_um(l)).sum()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[track_caller]
+    fn check(breadth: Mm, rule: NarrowCourse, froms: &[Mm]) {
+        let products = Products { narrow_course: rule, ..Products::default() };
+        let courses = across(breadth, 1000, &products).unwrap();
+        assert_eq!(courses.iter().map(|c| c.from).collect::<Vec<_>>(), froms);
+        assert!(courses[0].from <= 0 && courses[courses.len() - 1].to >= breadth, "the breadth is covered");
+    }
+
+    #[test]
+    fn a_narrow_last_course_is_avoided() {
+        // Breadth 2000, pitch 925: the third course would be 150 wide, 300 is the least.
+        check(2000, NarrowCourse::Leave, &[0, 925, 1850]);
+        check(2000, NarrowCourse::MoveFirst, &[-150, 775, 1700]);
+        check(2000, NarrowCourse::GrowLaps, &[0, 500, 1000]);
+        // Laps would grow past half the roll: the first course moves instead.
+        check(1950, NarrowCourse::GrowLaps, &[-200, 725, 1650]);
+    }
+
+    #[test]
+    fn a_wide_last_course_stays() {
+        check(2800, NarrowCourse::MoveFirst, &[0, 925, 1850]);
+    }
+}
