@@ -23,6 +23,8 @@ const ROOM_FOR_HANDLE: f64 = 44.0;
 const ROOM_FOR_LABEL: f64 = 56.0;
 /// Distance of a length from its side, pixels.
 const LABEL_OFF: f64 = 14.0;
+/// Half the width of a written length, about, pixels.
+const HALF_A_LABEL: f64 = 24.0;
 
 /// Kinds of handle.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -306,7 +308,8 @@ impl View<'_> {
         let at = middle(pa, pb);
         let mm = rounded(a.distance(b));
         Some(Label {
-            at: Px::new(at.x + nx * LABEL_OFF, at.y + ny * LABEL_OFF),
+            // Words lie flat: beside a steep side they need half their width more, or they cover what stands on it.
+            at: Px::new(at.x + nx * (LABEL_OFF + nx.abs() * HALF_A_LABEL), at.y + ny * LABEL_OFF),
             text: measure::metres(mm),
             live,
         })

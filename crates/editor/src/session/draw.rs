@@ -14,7 +14,7 @@ use crate::tool::draft::Placed;
 use crate::tool::entry::{Slot, slots};
 use crate::tool::{Form, Tool, made};
 use baylap_core::geom::Pt;
-use baylap_core::geom::ring::doubled_area;
+use baylap_core::geom::ring::{self, doubled_area};
 
 impl Session {
     /// The point that would be set now; `None` when there is no cursor and nothing is typed.
@@ -71,6 +71,7 @@ impl Session {
                 self.problem = None;
                 fx.announce = Some(self.said_of(before, snap.at));
                 self.follow(snap.at);
+                self.keep_in_sight(snap.at, fx);
             }
             Placed::Complete => self.finish(fx),
             Placed::Same if self.draft.points().len() > 1 => self.finish(fx),
@@ -82,6 +83,14 @@ impl Session {
     fn follow(&mut self, at: Pt) {
         if self.cursor.by_keys || !self.cursor.shown {
             self.cursor = Cursor { at: vector(at), by_keys: true, shown: true, ..self.cursor };
+        }
+    }
+
+    /// A side typed longer than the view is wide must not end where nobody sees it.
+    fn keep_in_sight(&mut self, at: Pt, fx: &mut Effects) {
+        let seen = self.camera().sees(at, 0.0);
+        if let Some((lo, hi)) = ring::bounds(self.draft.points()).filter(|_| !seen) {
+            self.show_box(lo, hi, fx);
         }
     }
 

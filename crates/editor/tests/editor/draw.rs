@@ -58,6 +58,22 @@ fn typed_lengths_are_exact_however_the_pointer_wobbles() {
 }
 
 #[test]
+fn a_side_typed_past_the_edge_of_the_view_brings_the_view_along() {
+    let mut h = Hands::on(Plan::default());
+    h.key("d");
+    let near = h.click([1000, 1000]);
+    assert!(!near.view, "a corner in sight leaves the view alone");
+    h.move_to([5000, 1000]);
+    h.type_text("60 m");
+    let far = h.key("Enter");
+    assert!(far.view);
+    let camera = *h.session.camera();
+    for corner in [Pt::new(1000, 1000), Pt::new(61_000, 1000)] {
+        assert!(camera.sees(corner, 0.0), "{corner:?} is out of sight");
+    }
+}
+
+#[test]
 fn tab_swaps_length_and_direction() {
     let mut h = Hands::on(Plan::default());
     h.key("d");
