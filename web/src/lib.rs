@@ -14,8 +14,8 @@
 //! `data-laid-revision` (of the layout shown; equal when it is up to date), `data-laid-ms` (what the engine took for the
 //! layout that came last, milliseconds, by the worker's clock) and `data-stage`; the numbers of the ledger
 //! are `[data-ledger=rolls|waste|side-lap|end-laps|bays|deck|findings] b`; tables are `bays`, `pieces`, `rolls`,
-//! `waste`, `findings` by `data-testid`, with rows `row-bay-N`, `row-piece-N`, `row-roll-N`; fields carry their path as
-//! `data-field`; tools `data-tool`, stages `#stage-deck` and so on; invented jobs `[data-demo=FILE]`; the state of the
+//! `waste`, `findings` by `data-testid`, with rows by id, `row-bay-N`, `row-piece-N`, `row-roll-N`; fields
+//! carry their path as `data-field`; tools `data-tool`, stages `#stage-deck` and so on; invented jobs `[data-demo=FILE]`; the state of the
 //! store is `[data-testid=saved]`; what screen readers hear is `[data-testid=live]`; a sentence over the board is
 //! `[data-testid=say]`; dialogs are `begin`, `find`, `keys`, `menu`, `earlier`, `survey` by `data-testid`.
 

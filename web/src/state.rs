@@ -94,6 +94,8 @@ pub(crate) struct Say {
     pub(crate) sentence: String,
     /// Whether something is wrong.
     pub(crate) wrong: bool,
+    /// Whether it is about the last thing tried only, and done with once something succeeds.
+    passing: bool,
 }
 
 /// The whole state. Cheap to copy; lives as long as the page.
@@ -248,9 +250,27 @@ impl Shell {
 
     /// Says a sentence over the board, and to screen readers.
     pub(crate) fn tell(self, sentence: impl Into<String>, wrong: bool) {
-        let sentence = sentence.into();
-        self.live.set(sentence.clone());
-        self.say.set(Some(Say { sentence, wrong }));
+        self.say_aloud(Say { sentence: sentence.into(), wrong, passing: false });
+    }
+
+    fn say_aloud(self, said: Say) {
+        self.live.set(said.sentence.clone());
+        self.say.set(Some(said));
+    }
+
+    /// Takes away what was said of a refusal: what was wrong is mended, or is tried again.
+    pub(crate) fn refusal_is_over(self) {
+        let Some(said) = self.take_refusal_off_the_board() else { return };
+        if self.live.get_untracked() == said.sentence {
+            self.live.set(String::new());
+        }
+    }
+
+    /// Takes a refusal off the board, when it is said beside what it is about; the ear still hears it.
+    pub(crate) fn take_refusal_off_the_board(self) -> Option<Say> {
+        let said = self.say.get_untracked().filter(|said| said.passing)?;
+        self.say.set(None);
+        Some(said)
     }
 
     /// Orders a file from the worker.
@@ -304,11 +324,14 @@ impl Shell {
         if self.open_for_work.get_untracked() && (effects.plan.is_some() || effects.save || effects.tool) {
             autosave::changed(self, effects.plan.is_some() || effects.save);
         }
+        if effects.plan.is_some() {
+            self.refusal_is_over();
+        }
         if let Some(words) = effects.announce {
             self.live.set(words);
         }
-        if let Some(problem) = effects.problem {
-            self.tell(problem, true);
+        if let Some(sentence) = effects.problem {
+            self.say_aloud(Say { sentence, wrong: true, passing: true });
         }
         if let Some(ask) = effects.ask {
             self.ask(ask);

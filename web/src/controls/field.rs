@@ -165,6 +165,9 @@ fn input(shell: Shell, field: Memo<Option<Field>>, first: &Field, name: &str, de
 }
 
 fn type_in(shell: Shell, id: &FieldId, text: String) {
+    shell.refusal_is_over();
     shell.send(Message::Typed { field: id.clone(), text });
     shell.send(Message::FieldLeft);
+    // The field says what is wrong with it right under its box: not a second time over the board.
+    shell.take_refusal_off_the_board();
 }

@@ -109,7 +109,7 @@ fn FindingsCell(layout: Memo<Arc<Layout>>) -> impl IntoView {
         view! {
             <span class=sign::severity_class(severity) class:none=move || count(severity) == 0>
                 {sign::severity(severity)}
-                <b>{move || count(severity).to_string()}</b>
+                <b aria-hidden="true">{move || count(severity).to_string()}</b>
                 <span class="hidden-words">{move || text::severities(severity, count(severity))}</span>
             </span>
         }
