@@ -7,7 +7,7 @@ use super::{Cursor, Session};
 use crate::change::Change;
 use crate::history::Policy;
 use crate::measure;
-use crate::message::Effects;
+use crate::message::{Effects, Px};
 use crate::selection::Selection;
 use crate::snap::{self, Query, Snap, SnapKind, SnapSettings, Targets, vector};
 use crate::tool::draft::Placed;
@@ -86,10 +86,15 @@ impl Session {
         }
     }
 
-    /// A side typed longer than the view is wide must not end where nobody sees it.
+    /// A side typed past the edge of the view must not end where nobody sees it: zooms out, so that what was in sight
+    /// and the pointer's next way stay in it.
     fn keep_in_sight(&mut self, at: Pt, fx: &mut Effects) {
-        let seen = self.camera().sees(at, 0.0);
-        if let Some((lo, hi)) = ring::bounds(self.draft.points()).filter(|_| !seen) {
+        let camera = self.camera();
+        if camera.sees(at, 0.0) {
+            return;
+        }
+        let corners = [Px::new(0.0, 0.0), Px::new(camera.width, camera.height)].map(|px| camera.to_plan(px));
+        if let Some((lo, hi)) = ring::bounds(&[corners[0], corners[1], at]) {
             self.show_box(lo, hi, fx);
         }
     }
