@@ -76,8 +76,8 @@ const WIDEST: Mm = 4_000_000;
 /// Checks a plan's drawing.
 pub fn check(plan: &Plan, findings: &mut Vec<Finding>) -> Model {
     let canvas = canvas_of(plan, findings);
-    let openings = sound_rings(plan.openings.iter().map(|o| (o.id, &o.ring)), "opening", &canvas, findings);
-    let outlines = sound_rings(plan.decks.iter().map(|d| (d.id, &d.ring)), "outline", &canvas, findings);
+    let openings = sound_rings(plan.openings.iter().map(|o| (o.id, &o.ring)), "Opening", &canvas, findings);
+    let outlines = sound_rings(plan.decks.iter().map(|d| (d.id, &d.ring)), "Outline", &canvas, findings);
     let collars = collars(plan, &canvas, findings);
     let mut decks: Vec<DeckModel> = Vec::new();
     for outline in &outlines {
@@ -156,7 +156,7 @@ fn sound_ring(
     let doubled = ring::doubled_area(&points);
     let crossing = self_crossing(&points);
     if points.len() < 3 || (doubled == 0 && crossing.is_none()) {
-        let text = format!("The {what} {id} encloses nothing.");
+        let text = format!("{what} {id} encloses nothing.");
         let finding = Finding::error(
             "no-area",
             About::Plan(id),
@@ -170,7 +170,7 @@ fn sound_ring(
         return None;
     }
     if let Some((edge, at)) = crossing {
-        let text = format!("The {what} {id} crosses itself at ({}, {}).", at.x, at.y);
+        let text = format!("{what} {id} crosses itself at ({}, {}).", at.x, at.y);
         let mend = "Move a corner so that its edges no longer cross; until then what it encloses is planned.";
         findings.push(Finding::error("crosses-itself", About::Edge { id, edge }, text, mend).at(at));
         let area = canvas.enclosed(&points);
