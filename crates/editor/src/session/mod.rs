@@ -537,7 +537,7 @@ fn corners(regions: &[Region]) -> Vec<Pt> {
     regions.iter().flatten().flatten().copied().collect()
 }
 
-/// Gives things without an id one that was never used before in this session.
+/// Gives things without an id one that was never used before while this plan is open.
 fn numbered(change: Change, last: &mut Id) -> Change {
     match change {
         Change::Put(thing) if thing.id() == 0 => match last.checked_add(1) {

@@ -15,7 +15,7 @@ use baylap_core::plan::{
 };
 use baylap_core::{Layout, plan::Id};
 
-/// Height of a new kerb, mm (common practice, no source; NHBC and makers ask 150 mm above the finished level).
+/// Height of a new kerb, mm (common practice, no source; the maker's data sheet and local codes go first).
 const KERB: Mm = 150;
 
 /// Sizes that a tool keeps from one thing to the next.
