@@ -6,7 +6,7 @@
 use crate::bays::{self, ClearZone, Limits};
 use crate::cells::{self, BayModel, ZoneBays};
 use crate::courses::{self, ZoneCourses};
-use crate::cuts::{self, CutList};
+use crate::cuts::{Item, Problem, Solver, Stock, Terms};
 use crate::endlaps;
 use crate::finding::{About, Finding};
 use crate::geom::Pt;
@@ -17,7 +17,7 @@ use crate::layout::{self, Bay, Layout, Piece, Roll, Totals, Waste, Zone};
 use crate::model::{self, Model, distance_to};
 use crate::order::{self, Stop};
 use crate::pieces::{self, PieceModel, ZonePieces};
-use crate::plan::{Mm, Plan};
+use crate::plan::{Mm, Plan, RollKind};
 use crate::products::{self, Rules};
 use crate::quantities;
 use crate::zones::{self, ZoneModel};
@@ -300,52 +300,77 @@ fn piece_out(laid: &LaidZone, piece: &PieceModel, number: u32, bay: u32) -> Piec
         area: piece.area,
         roll: 0,
         roll_from: 0,
+        roll_across: 0,
     }
 }
 
 /// Cuts the pieces from rolls. Rolls are numbered as they are first needed, pieces on them in laying order.
 fn roll_out(plan: &Plan, layout: &mut Layout, findings: &mut Vec<Finding>) {
-    let Some(kind) = plan.products.rolls.first() else { return };
-    let lengths: Vec<Mm> = layout.pieces.iter().map(|p| p.length).collect();
-    let kerf = plan.products.kerf.max(0);
-    let CutList { mut rolls, least } = cuts::first_fit_decreasing(&lengths, kind.length, kerf);
-    for roll in &mut rolls {
-        roll.sort_unstable();
+    let products = &plan.products;
+    if products.rolls.is_empty() {
+        return;
     }
-    rolls.sort();
-    for (pieces, number) in rolls.iter().zip(1..) {
-        let mut at = 0;
-        for &i in pieces {
-            layout.pieces[i].roll = number;
-            layout.pieces[i].roll_from = at;
-            at += lengths[i] + kerf;
+    let list = Solver::new(cutting(plan, layout)).list().clone();
+    for (cut, number) in list.rolls.iter().zip(1..) {
+        let kind = &products.rolls[cut.stock];
+        let mut pieces = Vec::new();
+        for (from, &(i, across)) in cut.cuts.iter().flat_map(|c| c.items.iter().map(|item| (c.from, item))) {
+            let piece = &mut layout.pieces[i];
+            (piece.roll, piece.roll_from, piece.roll_across) = (number, from, across);
+            pieces.push(piece.number);
         }
-        let cut: Mm = pieces.iter().map(|&i| lengths[i]).sum();
-        let lost = (kerf * i64::from(count(pieces.len()))).min(kind.length - cut);
-        let rest = kind.length - cut - lost;
+        let used: Mm = cut.cuts.iter().map(|c| c.length).sum();
         layout.rolls.push(Roll {
             number,
-            kind: 0,
+            kind: count(cut.stock),
             width: kind.width,
             length: kind.length,
-            pieces: pieces.iter().map(|&i| layout.pieces[i].number).collect(),
-            kerf: lost,
-            rest,
-            kept: rest > 0 && rest >= plan.products.least_offcut,
+            pieces,
+            strips: Vec::new(),
+            kerf: kind.length - used - cut.rest,
+            rest: cut.rest,
+            kept: cut.rest > 0 && cut.rest >= products.least_offcut,
         });
     }
     layout.totals.rolls = count(layout.rolls.len());
-    layout.totals.rolls_least = count(least);
-    layout.totals.proved = layout.totals.rolls == layout.totals.rolls_least;
-    if let Some(on_hand) = kind.on_hand.filter(|&n| n < layout.totals.rolls) {
-        let text = format!("{} rolls are needed and {on_hand} are on hand.", layout.totals.rolls);
+    layout.totals.rolls_least = count(list.least_rolls);
+    layout.totals.proved = list.proved;
+    layout.totals.open_rolls = list.open;
+    rolls_short(plan, layout, findings);
+}
+
+/// The cutting problem of a layout.
+fn cutting(plan: &Plan, layout: &Layout) -> Problem {
+    let products = &plan.products;
+    let item = |p: &Piece| {
+        let width = p.across[1] - p.across[0];
+        Item { length: p.length, width, slit: false, bay: p.bay }
+    };
+    let stock = |kind: &RollKind| Stock {
+        length: kind.length,
+        width: kind.width,
+        count: None,
+        price: products.price(kind),
+    };
+    Problem {
+        items: layout.pieces.iter().map(item).collect(),
+        stocks: products.rolls.iter().map(stock).collect(),
+        terms: Terms {
+            kerf: products.kerf.max(0),
+            least_offcut: products.least_offcut,
+            open_most: Some(plan.gang.open_rolls).filter(|&n| n > 0),
+        },
+    }
+}
+
+fn rolls_short(plan: &Plan, layout: &Layout, findings: &mut Vec<Finding>) {
+    for (k, kind) in plan.products.rolls.iter().enumerate() {
+        let needed = count(layout.rolls.iter().filter(|r| r.kind == count(k)).count());
+        let Some(on_hand) = kind.on_hand.filter(|&n| n < needed) else { continue };
+        let text = format!("{needed} rolls are needed and {on_hand} are on hand.");
         let mend = "Order the rest before mobilising.";
-        findings.push(Finding::warning(
-            "rolls-short",
-            About::Setting("products.rolls[0].on_hand".into()),
-            text,
-            mend,
-        ));
+        let about = About::Setting(format!("products.rolls[{k}].on_hand"));
+        findings.push(Finding::warning("rolls-short", about, text, mend));
     }
 }
 

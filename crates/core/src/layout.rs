@@ -34,6 +34,12 @@ pub struct Layout {
     pub rolls: Vec<Roll>,
     /// What stands round the deck and through it, to be done before the field.
     pub details: Details,
+    /// Strips of upstands, when they are cut from the same rolls.
+    #[serde(default)]
+    pub strips: Vec<Strip>,
+    /// What was tried for each zone and what was taken.
+    #[serde(default)]
+    pub choices: Vec<Choice>,
     /// Sums.
     pub totals: Totals,
     /// What the program has to say, errors first.
@@ -101,7 +107,8 @@ pub struct Piece {
     pub from: Mm,
     /// Chainage u of its end, mm.
     pub to: Mm,
-    /// Offsets v of its edges as cut, mm; `across[1] - across[0]` is its cut width.
+    /// Offsets v of its edges as cut, mm; `across[1] - across[0]` is its cut width: that of its course, or less when it
+    /// is slit.
     pub across: [Mm; 2],
     /// Cut length, mm: `to - from`.
     pub length: Mm,
@@ -121,6 +128,66 @@ pub struct Piece {
     pub roll: u32,
     /// Where on the roll its cut starts, mm from the roll's free end.
     pub roll_from: Mm,
+    /// Where across the roll it is slit from, mm from the roll's edge; 0 when it is as wide as the roll.
+    #[serde(default)]
+    pub roll_across: Mm,
+}
+
+/// A strip for an upstand, cut along the roll to the girth of the upstand.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Strip {
+    /// Number of the strip, over the whole layout.
+    pub number: u32,
+    /// Where its middle stands on the plan.
+    pub at: Pt,
+    /// Length, mm, its end laps included.
+    pub length: Mm,
+    /// Girth, mm: height of the upstand and foot.
+    pub width: Mm,
+    /// Roll it is cut from.
+    pub roll: u32,
+    /// Where on the roll its cut starts, mm from the roll's free end.
+    pub roll_from: Mm,
+    /// Where across the roll it starts, mm from the roll's edge.
+    pub roll_across: Mm,
+    /// Whether it comes from what the field left of its roll, and not from a roll opened for strips.
+    pub from_offcut: bool,
+}
+
+/// What was tried for a zone: the directions, the place of the first course, and the one taken.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Choice {
+    /// Number of the zone.
+    pub zone: u32,
+    /// The directions tried, by angle.
+    pub ways: Vec<Way>,
+    /// Which of them is taken, from 0.
+    pub taken: u32,
+    /// How far the first course starts outside the field, mm.
+    pub first: Mm,
+    /// Cut length by start: `[first, cut length]` for the direction taken, mm; straight between neighbours that are more
+    /// than 1 mm apart.
+    pub starts: Vec<[Mm; 2]>,
+}
+
+/// One direction tried for a zone.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Way {
+    /// Direction, thousandths of a degree anticlockwise from +x, 0 to 179999.
+    pub direction_mdeg: i32,
+    /// Width of the rolls, mm.
+    pub width: Mm,
+    /// Least sum of run lengths over all starts, mm.
+    pub cut_length: Mm,
+    /// Start that gives it, mm.
+    pub first: Mm,
+    /// Rolls opened for the whole job with this way, when it was laid out in full.
+    pub rolls: Option<u32>,
+    /// Cost of the whole job with this way, hundredths of the user's money, when it was laid out in full.
+    pub cost: Option<i64>,
 }
 
 /// What one gang pours, reinforces and covers in one go.
@@ -159,8 +226,11 @@ pub struct Roll {
     pub width: Mm,
     /// Length, mm.
     pub length: Mm,
-    /// Pieces cut from it, in order from its free end.
+    /// Pieces cut from it, in order from its free end, then across.
     pub pieces: Vec<u32>,
+    /// Strips of upstands cut from it.
+    #[serde(default)]
+    pub strips: Vec<u32>,
     /// Lost to cuts, mm.
     pub kerf: Mm,
     /// What is left, mm.
@@ -225,6 +295,31 @@ pub struct Totals {
     pub rolls_least: u32,
     /// Whether `rolls` meets `rolls_least`: the cut list is proved the least for these pieces.
     pub proved: bool,
+    /// Rolls that the area of the field alone fills: no layout of this roof, however cut, opens fewer.
+    #[serde(default)]
+    pub rolls_by_area: u32,
+    /// Rolls that the least cut length of any direction and start fills, when nothing is slit: no straight courses of
+    /// this roof open fewer.
+    #[serde(default)]
+    pub rolls_by_length: u32,
+    /// Most rolls part-used at the end of any bay.
+    #[serde(default)]
+    pub open_rolls: u32,
+    /// Cuts across rolls.
+    #[serde(default)]
+    pub cuts: u32,
+    /// Length slit along rolls.
+    #[serde(default)]
+    pub slit_length: Mm,
+    /// Cost by the user's prices, hundredths.
+    #[serde(default)]
+    pub cost: i64,
+    /// Rolls opened for upstand strips only.
+    #[serde(default)]
+    pub strip_rolls: u32,
+    /// Area of upstand strips cut from what the field left of its rolls.
+    #[serde(default)]
+    pub strips_from_offcuts: i64,
     /// Area of the rolls opened.
     pub roll_area: i64,
     /// Waste, split; the parts and the field add up to `roll_area`.

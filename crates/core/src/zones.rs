@@ -129,7 +129,7 @@ fn settle(plan: &Plan, zones: &mut [ZoneModel], findings: &mut Vec<Finding>) {
 #[allow(clippy::cast_precision_loss)]
 fn vector(direction: Direction) -> Option<[f64; 2]> {
     match direction {
-        Direction::LongestWall => None,
+        Direction::Best | Direction::LongestWall => None,
         Direction::Along { from, to } => {
             (from != to).then(|| [(to.x - from.x) as f64, (to.y - from.y) as f64])
         }

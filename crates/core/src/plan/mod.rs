@@ -301,8 +301,10 @@ pub struct ZoneLine {
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
 pub enum Direction {
-    /// Along the longest wall of the zone.
+    /// The one that needs the fewest rolls, then costs least: the engine tries every wall and its normal.
     #[default]
+    Best,
+    /// Along the longest wall of the zone.
     LongestWall,
     /// So many thousandths of a degree anticlockwise from +x.
     Angle {
@@ -350,6 +352,10 @@ pub struct ZoneSetting {
     /// Side of the first course.
     #[serde(default)]
     pub start: StartSide,
+    /// How far the first course starts outside the field on its side, mm; absent where the engine finds it. With
+    /// [`StartSide::Best`] it counts from the right.
+    #[serde(default)]
+    pub first: Option<Mm>,
 }
 
 /// Levels and falls of the deck.
@@ -495,6 +501,61 @@ pub struct RollKind {
     /// How many are on hand; absent means as many as needed.
     #[serde(default)]
     pub on_hand: Option<u32>,
+    /// Price of one, hundredths of the user's money; absent means by area, at the price of [`Prices::roll`] for the
+    /// first kind.
+    #[serde(default)]
+    pub price: Option<i64>,
+}
+
+/// How runs are made of pieces.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Laying {
+    /// Every piece is cut to its length from a roll that holds it.
+    #[default]
+    Cut,
+    /// Where a roll ends inside a run, the next laps on to it.
+    RunOn,
+    /// Cut to length, but run on wherever that costs less at the user's prices.
+    Mixed,
+}
+
+/// Which pieces may be cut narrower than the roll.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Slitting {
+    /// None: every piece is as wide as its roll.
+    #[default]
+    None,
+    /// Those of the first and the last course of a zone.
+    OuterCourses,
+    /// Any whose place is narrower than the roll: beside openings and at steps of the edge, too.
+    AnyPiece,
+}
+
+/// What things cost, hundredths of the user's money. No published figure: the defaults are an example, to be overwritten.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields, default)]
+pub struct Prices {
+    /// One roll of the first kind.
+    pub roll: i64,
+    /// A metre of side lap.
+    pub lap_metre: i64,
+    /// A cut across a roll.
+    pub cut: i64,
+    /// An end lap.
+    pub end_lap: i64,
+    /// A metre slit along a roll.
+    pub slit_metre: i64,
+}
+
+impl Default for Prices {
+    fn default() -> Self {
+        Self { roll: 10_000, lap_metre: 20, cut: 100, end_lap: 300, slit_metre: 50 }
+    }
 }
 
 /// How a narrow last course is avoided.
@@ -517,8 +578,16 @@ pub enum NarrowCourse {
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields, default)]
 pub struct Products {
-    /// Reinforcement rolls; the first is the one laid.
+    /// Reinforcement rolls in stock: the engine lays each zone in the width that serves it best and cuts from any length.
     pub rolls: Vec<RollKind>,
+    /// How runs are made of pieces.
+    pub laying: Laying,
+    /// Which pieces may be cut narrower than the roll.
+    pub slitting: Slitting,
+    /// Whether the strips of upstands are cut from these rolls: from the field's offcuts first.
+    pub upstand_strips: bool,
+    /// What things cost.
+    pub prices: Prices,
     /// Least side lap, mm.
     pub side_lap: Mm,
     /// Least end lap, mm.
@@ -566,7 +635,17 @@ pub struct Products {
 impl Default for Products {
     fn default() -> Self {
         Self {
-            rolls: vec![RollKind { name: String::new(), width: 1000, length: 50_000, on_hand: None }],
+            rolls: vec![RollKind {
+                name: String::new(),
+                width: 1000,
+                length: 50_000,
+                on_hand: None,
+                price: None,
+            }],
+            laying: Laying::Cut,
+            slitting: Slitting::None,
+            upstand_strips: false,
+            prices: Prices::default(),
             side_lap: 75,
             end_lap: 75,
             stagger: 300,
@@ -589,6 +668,19 @@ impl Default for Products {
             primer_coverage: 400,
             primer_tin: 2500,
         }
+    }
+}
+
+impl Products {
+    /// Price of a roll of a kind, hundredths, 1 or more: its own, or by area at the price of the first kind.
+    pub fn price(&self, kind: &RollKind) -> i64 {
+        let by_area = || {
+            let first = self.rolls.first()?;
+            let area = i128::from(first.width) * i128::from(first.length);
+            let own = i128::from(kind.width) * i128::from(kind.length) * i128::from(self.prices.roll);
+            (area > 0).then(|| i64::try_from((own + area / 2) / area).unwrap_or(i64::MAX))
+        };
+        kind.price.or_else(by_area).unwrap_or(1).max(1)
     }
 }
 

@@ -17,12 +17,14 @@ use baylap_core::plan::{Direction, StartSide, ZoneSetting};
 /// Which of the ways a direction is given.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Way {
+    Best,
     Longest,
     Angle,
     Along,
 }
 
 const WAYS: &[(Way, &str, &str)] = &[
+    (Way::Best, "best", "Where it needs fewest rolls"),
     (Way::Longest, "longest_wall", "Along the longest wall"),
     (Way::Angle, "angle", "At an angle"),
     (Way::Along, "along", "Along the line drawn"),
@@ -52,6 +54,7 @@ pub(super) fn groups(session: &Session, number: u32) -> Vec<Group> {
 /// The fields of zone settings, at a path. `laid` is the direction that the engine chose.
 pub(super) fn of(setting: &ZoneSetting, path: &str, laid: Option<i32>) -> Vec<Spec> {
     let (way, mdeg) = match setting.direction {
+        Direction::Best => (Way::Best, laid),
         Direction::LongestWall => (Way::Longest, laid),
         Direction::Angle { mdeg } => (Way::Angle, Some(mdeg)),
         Direction::Along { from, to } => (Way::Along, i32::try_from(mdeg_between(from, to)).ok()),
@@ -64,6 +67,7 @@ pub(super) fn of(setting: &ZoneSetting, path: &str, laid: Option<i32>) -> Vec<Sp
         Outcome::Change(with(
             &old,
             match (way, old.direction) {
+                (Way::Best, _) => Direction::Best,
                 (Way::Longest, _) => Direction::LongestWall,
                 (Way::Along, along @ Direction::Along { .. }) => along,
                 _ => Direction::Angle { mdeg: mdeg.unwrap_or(0) },
@@ -73,7 +77,7 @@ pub(super) fn of(setting: &ZoneSetting, path: &str, laid: Option<i32>) -> Vec<Sp
     let old = setting.clone();
     let shown = mdeg;
     let angle = angle(format!("{path}/angle"), "Angle", mdeg, move |mdeg| match mdeg {
-        None => with(&old, Direction::LongestWall),
+        None => with(&old, Direction::Best),
         // The angle in force typed again is no wish for another way of giving it.
         Some(_) if mdeg == shown => Change::All(Vec::new()),
         Some(mdeg) => with(&old, Direction::Angle { mdeg }),

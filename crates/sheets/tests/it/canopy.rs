@@ -148,6 +148,7 @@ fn pieces(layout: &mut Layout) {
                 area: (to - from) * (hi - lo),
                 roll: 0,
                 roll_from: 0,
+                roll_across: 0,
             });
         }
     }
@@ -215,5 +216,6 @@ fn totals(layout: &mut Layout) {
         sheet_area: 104_000_000,
         sheet_rolls: 6,
         upstand_area: 11_000_000,
+        ..Totals::default()
     };
 }

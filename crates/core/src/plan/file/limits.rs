@@ -175,8 +175,9 @@ fn check_lines(plan: &Plan) -> Checked {
     each(&plan.zone_lines, "plan.zone_lines", |p, line| each(&line.points, &format!("{p}.points"), point))?;
     each(&plan.zones, "plan.zones", |p, zone| {
         point(&format!("{p}.at"), &zone.at)?;
+        optional(&format!("{p}.first"), zone.first, 0, LENGTH)?;
         match zone.direction {
-            Direction::LongestWall => Ok(()),
+            Direction::Best | Direction::LongestWall => Ok(()),
             Direction::Angle { mdeg } => {
                 range(&format!("{p}.direction.angle.mdeg"), i64::from(mdeg), -TURN, TURN)
             }
@@ -241,6 +242,11 @@ fn check_products(products: &Products) -> Checked {
         ("block", products.block, 1, LENGTH),
         ("primer_coverage", products.primer_coverage, 1, LENGTH),
         ("primer_tin", products.primer_tin, 1, LENGTH),
+        ("prices.roll", products.prices.roll, 0, NUMBER),
+        ("prices.lap_metre", products.prices.lap_metre, 0, NUMBER),
+        ("prices.cut", products.prices.cut, 0, NUMBER),
+        ("prices.end_lap", products.prices.end_lap, 0, NUMBER),
+        ("prices.slit_metre", products.prices.slit_metre, 0, NUMBER),
     ];
     for (name, value, least, most) in settings {
         range(&format!("plan.products.{name}"), value, least, most)?;
@@ -251,7 +257,8 @@ fn check_products(products: &Products) -> Checked {
 fn check_roll(path: &str, roll: &RollKind) -> Checked {
     short(&format!("{path}.name"), &roll.name)?;
     range(&format!("{path}.width"), roll.width, NARROWEST_ROLL, LENGTH)?;
-    range(&format!("{path}.length"), roll.length, SHORTEST, LENGTH)
+    range(&format!("{path}.length"), roll.length, SHORTEST, LENGTH)?;
+    optional(&format!("{path}.price"), roll.price, 0, NUMBER)
 }
 
 fn check_gang(gang: &Gang) -> Checked {

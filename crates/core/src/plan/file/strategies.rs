@@ -144,18 +144,15 @@ fn zone_line_kind() -> impl Strategy<Value = ZoneLineKind> {
 
 fn zone() -> impl Strategy<Value = ZoneSetting> {
     let direction = prop_oneof![
+        Just(Direction::Best),
         Just(Direction::LongestWall),
         turn().prop_map(|mdeg| Direction::Angle { mdeg }),
         (point(), point()).prop_map(|(from, to)| Direction::Along { from, to }),
     ];
     let start = prop::sample::select(vec![StartSide::Best, StartSide::Right, StartSide::Left]);
-    (text(), point(), direction, start).prop_map(|(name, at, direction, start)| ZoneSetting {
-        id: 0,
-        name,
-        at,
-        direction,
-        start,
-    })
+    (text(), point(), direction, start, option::of(0..900_i64)).prop_map(
+        |(name, at, direction, start, first)| ZoneSetting { id: 0, name, at, direction, start, first },
+    )
 }
 
 fn levels() -> impl Strategy<Value = Levels> {
@@ -202,13 +199,17 @@ fn datum() -> impl Strategy<Value = Datum> {
 
 fn products() -> impl Strategy<Value = Products> {
     use NarrowCourse::*;
-    let roll = (text(), length(), length(), option::of(any::<u32>()))
-        .prop_map(|(name, width, length, on_hand)| RollKind { name, width, length, on_hand });
+    let roll = (text(), length(), length(), option::of(any::<u32>()), option::of(0..90_000_i64))
+        .prop_map(|(name, width, length, on_hand, price)| RollKind { name, width, length, on_hand, price });
+    let laying = prop::sample::select(vec![Laying::Cut, Laying::RunOn, Laying::Mixed]);
+    let slitting = prop::sample::select(vec![Slitting::None, Slitting::OuterCourses, Slitting::AnyPiece]);
     let narrow = prop::sample::select(vec![MoveFirst, GrowLaps, Leave]);
-    (vec(roll, 0..3), narrow, length(), length(), vec(0..900_i64, 0..4)).prop_map(
-        |(rolls, narrow_course, side_lap, foot, coats)| Products {
+    (vec(roll, 0..3), narrow, laying, slitting, length(), length(), vec(0..900_i64, 0..4)).prop_map(
+        |(rolls, narrow_course, laying, slitting, side_lap, foot, coats)| Products {
             rolls,
             narrow_course,
+            laying,
+            slitting,
             side_lap,
             foot,
             coats,

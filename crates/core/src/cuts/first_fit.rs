@@ -1,23 +1,58 @@
-//! Cuts: which piece comes from which roll.
+//! First-fit decreasing: a good cut list at once, and a bound.
 //!
 //! In: piece lengths, the roll length, the kerf. Out: rolls with their pieces, and a number of rolls that no cut list can
 //! go below. First-fit decreasing: every piece, longest first, from the first roll with room. The bound is the better of
 //! the material bound and Martello and Toth's L2 (Knapsack Problems, 1990, ch. 8: pieces over half a roll cannot
 //! share). It claims the least only where the two meet. It does not look for the optimum.
 
+use super::{Cut, CutList, Problem, RollCuts};
 use crate::plan::Mm;
 
-/// A cut list.
+/// Pieces packed into rolls of one length.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct CutList {
+pub struct Packing {
     /// For each roll, indexes of the pieces cut from it, longest first.
     pub rolls: Vec<Vec<usize>>,
-    /// No cut list of these pieces opens fewer rolls.
+    /// No packing of these pieces opens fewer rolls.
     pub least: usize,
 }
 
+/// First-fit decreasing for every width by itself, from the first stock of that width.
+pub fn cut(problem: &Problem) -> CutList {
+    let Some(stock) = problem.stocks.first() else {
+        return CutList { uncut: (0..problem.items.len()).collect(), ..CutList::default() };
+    };
+    let lengths: Vec<Mm> = problem.items.iter().map(|i| i.length).collect();
+    let kerf = problem.terms.kerf;
+    let Packing { mut rolls, least } = first_fit_decreasing(&lengths, stock.length, kerf);
+    rolls.iter_mut().for_each(|roll| roll.sort_unstable());
+    rolls.sort();
+    let roll_of = |pieces: &Vec<usize>| {
+        let mut at = 0;
+        let cuts = pieces.iter().map(|&i| {
+            let from = at;
+            at += lengths[i] + kerf;
+            Cut { from, length: lengths[i], items: vec![(i, 0)] }
+        });
+        let cuts = cuts.collect();
+        RollCuts { stock: 0, cuts, rest: (stock.length - at).max(0) }
+    };
+    let rolls: Vec<RollCuts> = rolls.iter().map(roll_of).collect();
+    let count = i64::try_from(rolls.len()).unwrap_or(i64::MAX);
+    let least_price = i64::try_from(least).unwrap_or(i64::MAX) * stock.price;
+    CutList {
+        price: count * stock.price,
+        least_price,
+        least_rolls: least,
+        proved: count * stock.price == least_price,
+        uncut: (0..lengths.len()).filter(|&i| lengths[i] > stock.length).collect(),
+        open: 0,
+        rolls,
+    }
+}
+
 /// Cuts pieces from rolls of one length. Pieces longer than a roll get none.
-pub fn first_fit_decreasing(lengths: &[Mm], roll: Mm, kerf: Mm) -> CutList {
+pub fn first_fit_decreasing(lengths: &[Mm], roll: Mm, kerf: Mm) -> Packing {
     let mut order: Vec<usize> = (0..lengths.len()).filter(|&i| lengths[i] <= roll).collect();
     order.sort_by_key(|&i| (-lengths[i], i));
     let mut rolls: Vec<Vec<usize>> = Vec::new();
@@ -33,7 +68,7 @@ pub fn first_fit_decreasing(lengths: &[Mm], roll: Mm, kerf: Mm) -> CutList {
         room.take(roll_number, need, roll + kerf);
     }
     let needs: Vec<Mm> = order.iter().map(|&i| lengths[i] + kerf).collect();
-    CutList { rolls, least: least_rolls(&needs, roll + kerf) }
+    Packing { rolls, least: least_rolls(&needs, roll + kerf) }
 }
 
 /// A number of rolls that no packing of `needs` (longest first) into rolls of `room` goes below.
