@@ -5,7 +5,7 @@
 //! file. Out: first-fit decreasing gives the published number of rolls for that method, and the bound never passes the
 //! proven optimum. Three cases stand here in full, so that the test means something without the data.
 
-use baylap_core::cuts::first_fit_decreasing;
+use baylap_core::cuts::first_fit::first_fit_decreasing;
 use serde_json::Value;
 use std::path::PathBuf;
 

@@ -104,7 +104,7 @@ prop_compose! {
             id: 300, name: String::new(), points: vec![Pt::new(x - 60_000, y - 7_000), Pt::new(x + 60_000, y + 7_000)],
         }).collect();
         plan.zones = vec![ZoneSetting {
-            id: 400, name: String::new(), at: inside, direction: Direction::Angle { mdeg }, start,
+            id: 400, name: String::new(), at: inside, direction: Direction::Angle { mdeg }, start, first: None,
         }];
         plan.products.rolls[0].width = width;
         plan.products.side_lap = lap;
