@@ -1,0 +1,489 @@
+//! The search: directions, widths, starts and cut lists tried one after the other, the best kept.
+//!
+//! In: a plan. Out: a layout at once, better ones as it goes on. It works in steps, never by the clock: the same number
+//! of steps gives the same layout on every machine, and the last layout does not depend on how the steps were sliced or
+//! on the hint. Ways are compared by what the whole job then costs: rolls opened first (the stated cost first when laying
+//! is mixed), then cost, cut length, slivers, laps, and a start hard against a wall.
+
+use crate::courses::{First, Way};
+use crate::cuts::{Item, Problem, Solver, Terms};
+use crate::draft::{self, Draft, DraftPiece, draft};
+use crate::finding::{About, Finding};
+use crate::geom::frame::Frame;
+use crate::layout::{self, Choice, Layout};
+use crate::model::{self, Model};
+use crate::numbering::{self, LaidZone, count};
+use crate::plan::{Laying, Mm, Plan, StartSide};
+use crate::products::{self, Rules};
+use crate::starts::Start;
+use crate::sums::Figures;
+use crate::ways::{self, Look};
+use crate::zones::{self, ZoneModel};
+use crate::{courses, remarks, rolling, sums};
+
+/// Steps that improving the cut list may take.
+const CUTTING_STEPS: u64 = 40_000;
+
+/// Looks whose starts are laid out in full, for each zone.
+const MOST_LOOKS: usize = 8;
+
+/// A look is laid out in full when its rolls' area is within this share of the least, hundredths.
+const NEAR_LEAST: i64 = 6;
+
+/// More pieces in a zone than any roof needs: a hectare takes about 500.
+const MOST_PIECES: Mm = 50_000;
+
+/// What does not change while a plan is searched.
+#[derive(Clone, Debug)]
+struct Ground {
+    plan: Plan,
+    model: Model,
+    rules: Vec<Rules>,
+    findings: Vec<Finding>,
+}
+
+/// A zone and what is known of it.
+#[derive(Clone, Debug)]
+struct ZoneState {
+    zone: ZoneModel,
+    /// Every direction and width, once looked at.
+    looks: Vec<Seen>,
+    /// The way taken, as a draft; none when nothing can be laid.
+    taken: Option<Candidate>,
+    /// What cannot be laid, and why.
+    findings: Vec<Finding>,
+}
+
+/// A look with what came of it.
+#[derive(Clone, Debug)]
+struct Seen {
+    look: Look,
+    way: layout::Way,
+    profile: Vec<[Mm; 2]>,
+}
+
+/// A way laid out as far as its pieces' lengths.
+#[derive(Clone, Debug)]
+struct Candidate {
+    look: Option<usize>,
+    draft: Draft,
+    pieces: Vec<DraftPiece>,
+    rules: Rules,
+}
+
+/// What is to be done next.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Phase {
+    /// Look at a direction and a width of a zone.
+    Look { zone: usize, next: usize },
+    /// Lay out a way of a zone.
+    Try { zone: usize, next: usize },
+    /// Write out the layout of the ways taken.
+    Settle,
+    /// Improve the cut list.
+    Cut,
+    /// Nothing.
+    Done,
+}
+
+/// A search.
+#[derive(Clone, Debug)]
+pub struct Search {
+    ground: Ground,
+    zones: Vec<ZoneState>,
+    phase: Phase,
+    /// Ways of the zone at hand still to be laid out: look and start.
+    queue: Vec<(usize, First)>,
+    /// The best of them so far.
+    best: Option<(Worth, Candidate)>,
+    /// The layout without its rolls.
+    bare: Layout,
+    laid: Vec<LaidZone>,
+    solver: Solver,
+    layout: Layout,
+    steps: u64,
+}
+
+impl Search {
+    /// A search that already holds a layout: laid as `hint` was where that fits, else along the longest walls.
+    pub fn new(plan: Plan, hint: Option<&Layout>) -> Self {
+        let mut findings = Vec::new();
+        let rules = products::check(&plan, &mut findings);
+        let model = model::check(&plan, &mut findings);
+        let zones = zones::part(&plan, &model, &mut findings);
+        let ground = Ground { plan, model, rules, findings };
+        let zones = zones.into_iter().map(|zone| ground.first(zone, hint)).collect();
+        let mut search = Self {
+            ground,
+            zones,
+            phase: Phase::Look { zone: 0, next: 0 },
+            queue: Vec::new(),
+            best: None,
+            bare: Layout::default(),
+            laid: Vec::new(),
+            solver: Solver::new(Problem::default()),
+            layout: Layout::default(),
+            steps: 0,
+        };
+        search.settle();
+        search
+    }
+
+    /// The best layout so far.
+    pub fn layout(&self) -> &Layout {
+        &self.layout
+    }
+
+    /// The best layout so far, the search given up.
+    pub fn into_layout(self) -> Layout {
+        self.layout
+    }
+
+    /// Whether there is nothing left to try.
+    pub fn is_done(&self) -> bool {
+        self.phase == Phase::Done
+    }
+
+    /// Steps taken so far.
+    pub fn steps(&self) -> u64 {
+        self.steps
+    }
+
+    /// Goes on for about so many steps; whether the layout changed.
+    pub fn advance(&mut self, steps: u64) -> bool {
+        let end = self.steps.saturating_add(steps.max(1));
+        let mut changed = false;
+        while self.steps < end && self.phase != Phase::Done {
+            match self.phase {
+                Phase::Look { zone, next } => self.look(zone, next),
+                Phase::Try { zone, next } => self.attempt(zone, next),
+                Phase::Settle => {
+                    self.settle();
+                    self.phase = Phase::Cut;
+                    changed = true;
+                }
+                Phase::Cut => changed |= self.cut(end - self.steps),
+                Phase::Done => {}
+            }
+        }
+        changed
+    }
+
+    /// Looks at one direction and width of a zone.
+    fn look(&mut self, zone: usize, next: usize) {
+        let Some(state) = self.zones.get(zone) else {
+            self.phase = Phase::Try { zone: 0, next: 0 };
+            self.line_up(0);
+            return;
+        };
+        let widths: Vec<Mm> = self.ground.rules.iter().map(|r| r.width).collect();
+        let (direction, width) = (next / widths.len().max(1), next % widths.len().max(1));
+        let (true, Some(&along)) = (!widths.is_empty(), state.zone.directions.get(direction)) else {
+            self.phase = Phase::Look { zone: zone + 1, next: 0 };
+            return;
+        };
+        self.steps += 4 + corners(&state.zone) / 4;
+        let seen = ways::look(&state.zone, along, widths[width], &self.ground.plan.products).map(seen);
+        self.zones[zone].looks.extend(seen);
+        self.phase = Phase::Look { zone, next: next + 1 };
+    }
+
+    /// Lines up the ways of a zone that are worth laying out in full.
+    fn line_up(&mut self, zone: usize) {
+        self.queue.clear();
+        self.best = None;
+        let Some(state) = self.zones.get(zone) else { return };
+        let area = |n: usize| state.looks[n].way.cut_length * state.looks[n].way.width;
+        let mut order: Vec<usize> = (0..state.looks.len()).collect();
+        order.sort_by_key(|&n| (area(n), n));
+        let least = order.first().map_or(0, |&n| area(n));
+        order.retain(|&n| area(n) <= least + least / 100 * NEAR_LEAST);
+        order.truncate(MOST_LOOKS);
+        for n in order {
+            self.queue.extend(state.looks[n].look.firsts.iter().map(|&first| (n, first)));
+        }
+    }
+
+    /// Lays out one way of a zone in full and keeps it when it is the best so far.
+    fn attempt(&mut self, zone: usize, next: usize) {
+        let Some(&(n, first)) = self.queue.get(next) else {
+            self.take(zone);
+            return;
+        };
+        self.phase = Phase::Try { zone, next: next + 1 };
+        let state = &self.zones[zone];
+        self.steps += 8 + corners(&state.zone) / 2;
+        let way = state.looks[n].look.way(first);
+        let Some(candidate) = self.ground.candidate(&state.zone, &way, Some(n)) else { return };
+        let worth = self.worth(zone, &candidate);
+        let seen = &mut self.zones[zone].looks[n].way;
+        if seen.rolls.zip(seen.cost).is_none_or(|known| (worth.rolls, worth.cost) < known) {
+            (seen.rolls, seen.cost) = (Some(worth.rolls), Some(worth.cost));
+        }
+        if self.best.as_ref().is_none_or(|(least, _)| worth < *least) {
+            self.best = Some((worth, candidate));
+        }
+    }
+
+    /// What the whole job is worth with this way of a zone and those taken of the others.
+    fn worth(&self, zone: usize, candidate: &Candidate) -> Worth {
+        let others = self.zones.iter().enumerate().filter(|(z, _)| *z != zone);
+        let mut all: Vec<&Candidate> = others.filter_map(|(_, state)| state.taken.as_ref()).collect();
+        all.push(candidate);
+        let list = Solver::new(self.ground.problem(&all)).list().clone();
+        let pieces: usize = all.iter().map(|c| c.pieces.len()).sum();
+        let runs: usize = all.iter().map(|c| c.draft.courses.runs.iter().map(Vec::len).sum::<usize>()).sum();
+        let figures = Figures {
+            rolls: list.price,
+            side_laps: all.iter().map(|c| courses::side_laps(&c.draft.courses)).sum(),
+            cuts: pieces,
+            end_laps: pieces - runs.min(pieces),
+            slit: 0,
+        };
+        let cost = figures.cost(&self.ground.plan.products.prices);
+        let (look, first) =
+            (candidate.look.and_then(|n| self.zones[zone].looks.get(n)), candidate.draft.way.first);
+        let start = match (look, first) {
+            (Some(seen), First::Outside(mm)) => {
+                usize::try_from(mm).ok().and_then(|mm| seen.look.starts.get(mm)).copied().unwrap_or_default()
+            }
+            _ => Start::default(),
+        };
+        let spacing = candidate.draft.way.spacing;
+        let hard = match first {
+            First::Outside(mm) => mm == 0 || mm == spacing.last_hard(),
+            First::GrownLaps => true,
+        };
+        let mixed = self.ground.plan.products.laying == Laying::Mixed;
+        Worth {
+            uncut: list.uncut.len(),
+            money: if mixed { [cost, list.price] } else { [list.price, cost] },
+            cut_length: candidate.pieces.iter().map(|p| p.to - p.from).sum(),
+            slivers: start.slivers,
+            laps: figures.side_laps,
+            loose: !hard,
+            rolls: count(list.rolls.len()),
+            cost,
+        }
+    }
+
+    /// Takes the best way of a zone and goes on to the next one.
+    fn take(&mut self, zone: usize) {
+        if let Some((_, candidate)) = self.best.take() {
+            self.zones[zone].taken = Some(candidate);
+        }
+        self.phase =
+            if zone + 1 < self.zones.len() { Phase::Try { zone: zone + 1, next: 0 } } else { Phase::Settle };
+        self.line_up(zone + 1);
+    }
+
+    /// Writes out the layout of the ways taken, with a cut list that is not yet improved.
+    fn settle(&mut self) {
+        self.steps += 20;
+        self.laid = self.zones.iter().map(|state| self.ground.finish(state)).collect();
+        self.bare = numbering::number(&self.ground.plan, &self.laid);
+        self.solver = Solver::new(rolling::problem(&self.ground.plan, &self.bare));
+        self.compose();
+    }
+
+    /// Improves the cut list.
+    fn cut(&mut self, steps: u64) -> bool {
+        let before = self.solver.steps();
+        if self.solver.is_done() || before >= CUTTING_STEPS {
+            self.phase = Phase::Done;
+            return false;
+        }
+        let better = self.solver.advance(steps.min(CUTTING_STEPS - before));
+        self.steps += (self.solver.steps() - before).max(1);
+        if better {
+            self.compose();
+        }
+        better
+    }
+
+    /// The layout with the cut list as it is now.
+    fn compose(&mut self) {
+        let Ground { plan, model, .. } = &self.ground;
+        let mut layout = self.bare.clone();
+        let mut findings = self.ground.findings.clone();
+        for state in &self.zones {
+            findings.extend(state.findings.iter().cloned());
+            findings.extend(state.taken.iter().flat_map(|c| c.draft.findings.iter().cloned()));
+        }
+        rolling::roll_out(plan, self.solver.list(), &mut layout, &mut findings);
+        layout.choices = self.zones.iter().map(ZoneState::choice).collect();
+        sums::sum_up(plan, model, &self.laid, &mut layout);
+        remarks::look_over(plan, &layout, &mut findings);
+        findings.sort();
+        findings.dedup();
+        layout.findings = findings;
+        self.layout = layout;
+    }
+}
+
+/// What a way is worth, the better the less.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+struct Worth {
+    uncut: usize,
+    money: [i64; 2],
+    cut_length: Mm,
+    slivers: Mm,
+    laps: Mm,
+    loose: bool,
+    rolls: u32,
+    cost: i64,
+}
+
+impl Ground {
+    /// A zone with its first way.
+    fn first(&self, zone: ZoneModel, hint: Option<&Layout>) -> ZoneState {
+        let mut findings = Vec::new();
+        let place = zone.area.first().and_then(|r| r.first()).copied().unwrap_or_default();
+        let about = About::Zone(zone.number);
+        if zone.field.is_empty() {
+            let text = format!("Zone {} has no room for reinforcement between its upstands.", zone.number);
+            let mend = "Cover it with detail work, or make the clear strips narrower.";
+            findings.push(Finding::warning("no-field", about, text, mend).at(place));
+            return ZoneState { zone, looks: Vec::new(), taken: None, findings };
+        }
+        let products = &self.plan.products;
+        let hinted = hint.and_then(|layout| self.hinted(&zone, layout));
+        let plain = || {
+            let width = self.rules.first()?.width;
+            let look = ways::plain(&zone, zone.directions[0], width, products)?;
+            Some(look.way(look.firsts[0]))
+        };
+        let way = hinted.or_else(plain);
+        if way.is_none() && !self.rules.is_empty() {
+            let text =
+                format!("Zone {} would need more than {} courses.", zone.number, courses::MOST_COURSES);
+            let mend = "Check the roll width and the side lap.";
+            findings.push(Finding::error("too-many-courses", about.clone(), text, mend).at(place));
+        }
+        let taken = way.and_then(|way| match self.pieces_of(&zone, &way) {
+            Some(pieces) if pieces > MOST_PIECES => {
+                let text = format!("Zone {} would take some {pieces} pieces.", zone.number);
+                let mend = "Check the units of the drawing and the size of the rolls.";
+                findings.push(Finding::error("too-many-pieces", about, text, mend).at(place));
+                None
+            }
+            _ => self.candidate(&zone, &way, None),
+        });
+        ZoneState { zone, looks: Vec::new(), taken, findings }
+    }
+
+    /// About how many pieces a way takes.
+    fn pieces_of(&self, zone: &ZoneModel, way: &Way) -> Option<Mm> {
+        let rules = self.rules_for(way.spacing.width)?;
+        let runs = courses::lay_out(&zone.field, way)?.runs;
+        let cover: Mm = runs.iter().flatten().map(|r| r.to - r.from).sum();
+        let runs = Mm::try_from(runs.iter().flatten().count()).unwrap_or(Mm::MAX);
+        Some(cover / (rules.longest - rules.end_lap) + runs)
+    }
+
+    /// The way that a zone had in another layout, when it still fits.
+    fn hinted(&self, zone: &ZoneModel, layout: &Layout) -> Option<Way> {
+        let choice = layout.choices.iter().find(|c| c.zone == zone.number)?;
+        let known = choice.ways.get(choice.taken as usize)?;
+        let off = |along: &[f64; 2]| {
+            let mdeg = Frame::new(crate::geom::Pt::default(), *along).direction_mdeg();
+            let off = (mdeg - known.direction_mdeg).rem_euclid(180_000);
+            off.min(180_000 - off)
+        };
+        let along =
+            zone.directions.iter().min_by_key(|along| off(along)).filter(|along| off(along) <= 2000)?;
+        let rules = self.rules_for(known.width)?;
+        let look = ways::plain(zone, *along, rules.width, &self.plan.products)?;
+        let held = First::Outside(choice.first);
+        let free = zone.first.is_none() && zone.start == StartSide::Best;
+        let fits = free && look.firsts[0] != First::GrownLaps && choice.first < look.spacing.pitch();
+        let first = if fits && look.spacing.is_sound(choice.first) { held } else { look.firsts[0] };
+        Some(look.way(first))
+    }
+
+    fn rules_for(&self, width: Mm) -> Option<Rules> {
+        self.rules.iter().find(|r| r.width == width).copied()
+    }
+
+    /// A way laid out as far as its pieces' lengths.
+    fn candidate(&self, zone: &ZoneModel, way: &Way, look: Option<usize>) -> Option<Candidate> {
+        let rules = self.rules_for(way.spacing.width)?;
+        let draft = draft(&self.plan, &self.model, zone, way, &rules)?;
+        let pieces = draft.pieces(&rules, self.plan.products.slitting);
+        Some(Candidate { look, draft, pieces, rules })
+    }
+
+    /// The cutting problem of several ways, about as it will be once bays are in order.
+    fn problem(&self, all: &[&Candidate]) -> Problem {
+        let item = |c: &Candidate, p: &DraftPiece| Item {
+            length: p.to - p.from,
+            width: p.width,
+            slit: p.width < c.rules.width,
+            bay: 0,
+        };
+        let items = all.iter().flat_map(|c| c.pieces.iter().map(|p| item(c, p))).collect();
+        Problem {
+            items,
+            stocks: rolling::stocks(&self.plan),
+            terms: Terms { open_most: None, ..rolling::terms(&self.plan) },
+        }
+    }
+
+    /// The zone itself: pieces and bays of the way taken.
+    fn finish(&self, state: &ZoneState) -> LaidZone {
+        let (pieces, bays) = match &state.taken {
+            Some(taken) => taken.draft.finish(&self.plan, &self.model, taken.rules.end_lap),
+            None => draft::bare(&state.zone),
+        };
+        let courses = state.taken.as_ref().map(|taken| taken.draft.courses.clone());
+        LaidZone { zone: state.zone.clone(), courses, pieces, bays: bays.bays, deck: bays.deck }
+    }
+}
+
+impl ZoneState {
+    /// What was tried and what was taken, as the layout tells it.
+    fn choice(&self) -> Choice {
+        let way = self.taken.as_ref().map(|c| c.draft.way);
+        let mut order: Vec<usize> = (0..self.looks.len()).collect();
+        order.sort_by_key(|&n| (self.looks[n].way.direction_mdeg, self.looks[n].way.width));
+        let taken = self.taken.as_ref().and_then(|c| c.look);
+        let place = taken.and_then(|n| order.iter().position(|&m| m == n));
+        let plain = way.filter(|_| place.is_none()).map(|way| layout::Way {
+            direction_mdeg: way.frame.direction_mdeg(),
+            width: way.spacing.width,
+            ..layout::Way::default()
+        });
+        Choice {
+            zone: self.zone.number,
+            ways: if place.is_some() {
+                order.iter().map(|&n| self.looks[n].way).collect()
+            } else {
+                plain.into_iter().collect()
+            },
+            taken: count(place.unwrap_or(0)),
+            first: match way.map(|w| w.first) {
+                Some(First::Outside(mm)) => mm,
+                _ => 0,
+            },
+            starts: taken.map(|n| self.looks[n].profile.clone()).unwrap_or_default(),
+        }
+    }
+}
+
+fn seen(look: Look) -> Seen {
+    let (cut_length, first) = look.least().unwrap_or_default();
+    let way = layout::Way {
+        direction_mdeg: look.frame.direction_mdeg(),
+        width: look.spacing.width,
+        cut_length,
+        first,
+        rolls: None,
+        cost: None,
+    };
+    Seen { way, profile: look.profile(), look }
+}
+
+/// Corners of a zone's field: what a look takes grows with them.
+fn corners(zone: &ZoneModel) -> u64 {
+    zone.field.iter().flatten().map(|ring| ring.len() as u64).sum()
+}
