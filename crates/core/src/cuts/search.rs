@@ -1,0 +1,105 @@
+//! The search: which method works when, and what it hands to the next.
+//!
+//! In: a problem. Out, step by step: better packings and better bounds, until the answer is proved the best or the methods
+//! are through. First fit answers at once; then, part by part, column generation for the bound, then whole packings by
+//! value correction. It holds no method of its own.
+
+use super::best::Best;
+use super::columns::Columns;
+use super::levels::Pattern;
+use super::packing::Packing;
+use super::shop::Shop;
+use super::value_correction::ValueCorrection;
+use super::{CutList, Problem, first_fit};
+
+/// Nodes of a method that make a step.
+const NODES_A_STEP: u64 = 1_000;
+
+/// A search under way.
+#[derive(Clone, Debug)]
+pub(super) struct Search {
+    shop: Shop,
+    best: Best,
+    stage: Stage,
+}
+
+/// What is being worked on.
+#[derive(Clone, Debug)]
+enum Stage {
+    Bound(usize, Box<Columns>),
+    Values(Box<ValueCorrection>),
+    Done,
+}
+
+impl Search {
+    /// Begins with the best of the quick methods.
+    pub(super) fn new(problem: &Problem) -> Self {
+        let shop = Shop::new(problem);
+        let mut best = Best::new(&shop, first_fit::pack(&shop));
+        if shop.limits_open() {
+            best.offer(&shop, &first_fit::pack_by_bay(&shop));
+        }
+        let mut search = Self { shop, best, stage: Stage::Done };
+        search.stage = search.bound_from(0);
+        search
+    }
+
+    pub(super) fn list(&self) -> CutList {
+        self.best.list(&self.shop)
+    }
+
+    pub(super) fn is_done(&self) -> bool {
+        matches!(self.stage, Stage::Done)
+    }
+
+    /// One piece of work; how many steps it took. Sets `better` when the answer or its proof is.
+    pub(super) fn step(&mut self, better: &mut bool) -> u64 {
+        let mut stage = std::mem::replace(&mut self.stage, Stage::Done);
+        let steps = match &mut stage {
+            Stage::Done => 0,
+            Stage::Bound(part, columns) => {
+                let steps = columns.step(&self.shop, self.best.known(*part));
+                *better |= self.best.raise_price(*part, columns.bound());
+                if columns.is_done() {
+                    stage = self.bound_from(*part + 1);
+                }
+                steps
+            }
+            Stage::Values(values) => {
+                let (work, packing) = values.step(&self.shop);
+                *better |= packing.is_some_and(|p| self.best.offer(&self.shop, &p));
+                if values.is_done() || self.best.is_price_proved() {
+                    stage = Stage::Done;
+                }
+                1 + work / NODES_A_STEP
+            }
+        };
+        self.stage = stage;
+        steps
+    }
+
+    /// The bound of the next part that is not proved.
+    fn bound_from(&self, part: usize) -> Stage {
+        let Some(next) = (part..self.shop.parts.len()).find(|&p| !self.best.is_proved(p)) else {
+            return if self.best.is_price_proved() { Stage::Done } else { self.values() };
+        };
+        let left: Vec<usize> = self.shop.shelves.iter().map(|s| s.count).collect();
+        let prices: Vec<i64> = self.shop.shelves.iter().map(|s| s.price).collect();
+        let mut columns =
+            Columns::new(&self.shop, &self.shop.parts[next], &self.shop.demand(), &left, &prices);
+        patterns(&self.shop, self.best.loose(next)).for_each(|p| columns.add(p));
+        Stage::Bound(next, Box::new(columns))
+    }
+
+    fn values(&self) -> Stage {
+        Stage::Values(Box::new(ValueCorrection::new(&self.shop, 60, self.shop.limits_open())))
+    }
+}
+
+/// The patterns of a packing.
+fn patterns<'a>(shop: &'a Shop, packing: &'a Packing) -> impl Iterator<Item = Pattern> + 'a {
+    packing.rolls.iter().map(|r| {
+        let kinds = |c: &Vec<usize>| c.iter().filter_map(|&i| shop.kind_of[i]).collect();
+        Pattern { shelf: r.shelf, cuts: r.cuts.iter().map(kinds).collect() }
+    })
+}
