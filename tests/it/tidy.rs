@@ -25,6 +25,7 @@ const STAGES: &[&str] = &[
     "cells",
     "draft",
     "cuts",
+    "run_on",
     "quantities",
     "order",
     "numbering",

@@ -68,11 +68,16 @@ pub fn draft(plan: &Plan, model: &Model, zone: &ZoneModel, way: &Way, rules: &Ru
 impl Draft {
     /// Its pieces, by course and chainage.
     pub fn pieces(&self, rules: &Rules, slitting: Slitting) -> Vec<DraftPiece> {
+        self.pieces_with(&self.ends, rules, slitting)
+    }
+
+    /// Its pieces with other end laps than its own.
+    pub fn pieces_with(&self, ends: &Ends, rules: &Rules, slitting: Slitting) -> Vec<DraftPiece> {
         let mut found = Vec::new();
         for (course, runs) in self.courses.runs.iter().enumerate() {
             for (run, data) in runs.iter().enumerate() {
                 let width = self.width(course, run, slitting);
-                let starts = &self.ends.starts[course][run];
+                let starts = &ends.starts[course][run];
                 let froms = [data.from].into_iter().chain(starts.iter().copied());
                 let tos = starts.iter().map(|x| x + rules.end_lap).chain([data.to]);
                 found.extend(froms.zip(tos).map(|(from, to)| DraftPiece { course, run, from, to, width }));

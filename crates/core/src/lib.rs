@@ -25,6 +25,7 @@ pub mod products;
 pub mod quantities;
 pub mod remarks;
 pub mod rolling;
+pub mod run_on;
 pub mod search;
 pub mod starts;
 pub mod sums;

@@ -8,13 +8,15 @@
 use crate::courses::{First, Way};
 use crate::cuts::{Item, Problem, Solver, Terms};
 use crate::draft::{self, Draft, DraftPiece, draft};
+use crate::endlaps::Ends;
 use crate::finding::{About, Finding};
 use crate::geom::frame::Frame;
 use crate::layout::{self, Choice, Layout};
 use crate::model::{self, Model};
 use crate::numbering::{self, LaidZone, count};
-use crate::plan::{Laying, Mm, Plan, StartSide};
+use crate::plan::{Laying, Mm, Plan, Slitting, StartSide};
 use crate::products::{self, Rules};
+use crate::run_on::{self, Added, Place};
 use crate::starts::Start;
 use crate::sums::Figures;
 use crate::ways::{self, Look};
@@ -69,6 +71,25 @@ struct Candidate {
     draft: Draft,
     pieces: Vec<DraftPiece>,
     rules: Rules,
+    /// Length of its side laps, mm.
+    side_laps: Mm,
+}
+
+impl Candidate {
+    fn set_ends(&mut self, ends: Ends, slitting: Slitting) {
+        self.draft.ends = ends;
+        self.pieces = self.draft.pieces(&self.rules, slitting);
+    }
+}
+
+/// What a job comes to.
+#[derive(Clone, Copy, Debug)]
+struct Bill {
+    uncut: usize,
+    price: i64,
+    cost: i64,
+    rolls: u32,
+    side_laps: Mm,
 }
 
 /// What is to be done next.
@@ -80,6 +101,8 @@ enum Phase {
     Try { zone: usize, next: usize },
     /// Write out the layout of the ways taken.
     Settle,
+    /// Try the job without end laps that running on added.
+    Ease,
     /// Improve the cut list.
     Cut,
     /// Nothing.
@@ -99,6 +122,10 @@ pub struct Search {
     /// The layout without its rolls.
     bare: Layout,
     laid: Vec<LaidZone>,
+    /// End laps that running on added and that are not yet tried without.
+    added: Vec<Added>,
+    /// Whether some were taken out again since the layout was written.
+    eased: bool,
     solver: Solver,
     layout: Layout,
     steps: u64,
@@ -121,6 +148,8 @@ impl Search {
             best: None,
             bare: Layout::default(),
             laid: Vec::new(),
+            added: Vec::new(),
+            eased: false,
             solver: Solver::new(Problem::default()),
             layout: Layout::default(),
             steps: 0,
@@ -159,8 +188,18 @@ impl Search {
                 Phase::Try { zone, next } => self.attempt(zone, next),
                 Phase::Settle => {
                     self.settle();
-                    self.phase = Phase::Cut;
+                    let mixed = self.ground.plan.products.laying == Laying::Mixed;
+                    self.phase = if mixed { Phase::Ease } else { Phase::Cut };
                     changed = true;
+                }
+                Phase::Ease => {
+                    self.ease();
+                    if self.phase == Phase::Cut && std::mem::take(&mut self.eased) {
+                        self.write_out();
+                        self.solver = Solver::new(rolling::problem(&self.ground.plan, &self.bare));
+                        self.compose();
+                        changed = true;
+                    }
                 }
                 Phase::Cut => changed |= self.cut(end - self.steps),
                 Phase::Done => {}
@@ -230,40 +269,26 @@ impl Search {
         let others = self.zones.iter().enumerate().filter(|(z, _)| *z != zone);
         let mut all: Vec<&Candidate> = others.filter_map(|(_, state)| state.taken.as_ref()).collect();
         all.push(candidate);
-        let list = Solver::new(self.ground.problem(&all)).list().clone();
-        let pieces: usize = all.iter().map(|c| c.pieces.len()).sum();
-        let runs: usize = all.iter().map(|c| c.draft.courses.runs.iter().map(Vec::len).sum::<usize>()).sum();
-        let figures = Figures {
-            rolls: list.price,
-            side_laps: all.iter().map(|c| courses::side_laps(&c.draft.courses)).sum(),
-            cuts: pieces,
-            end_laps: pieces - runs.min(pieces),
-            slit: 0,
-        };
-        let cost = figures.cost(&self.ground.plan.products.prices);
-        let (look, first) =
-            (candidate.look.and_then(|n| self.zones[zone].looks.get(n)), candidate.draft.way.first);
-        let start = match (look, first) {
-            (Some(seen), First::Outside(mm)) => {
-                usize::try_from(mm).ok().and_then(|mm| seen.look.starts.get(mm)).copied().unwrap_or_default()
-            }
-            _ => Start::default(),
-        };
+        let bill = self.ground.bill(&all);
+        let look = candidate.look.and_then(|n| self.zones[zone].looks.get(n));
         let spacing = candidate.draft.way.spacing;
-        let hard = match first {
-            First::Outside(mm) => mm == 0 || mm == spacing.last_hard(),
-            First::GrownLaps => true,
+        let (start, hard) = match candidate.draft.way.first {
+            First::Outside(mm) => {
+                let starts = look.map(|seen| seen.look.starts.as_slice()).unwrap_or_default();
+                let start = usize::try_from(mm).ok().and_then(|mm| starts.get(mm)).copied();
+                (start.unwrap_or_default(), mm == 0 || mm == spacing.last_hard())
+            }
+            First::GrownLaps => (Start::default(), true),
         };
-        let mixed = self.ground.plan.products.laying == Laying::Mixed;
         Worth {
-            uncut: list.uncut.len(),
-            money: if mixed { [cost, list.price] } else { [list.price, cost] },
+            uncut: bill.uncut,
+            money: self.ground.money(&bill),
             cut_length: candidate.pieces.iter().map(|p| p.to - p.from).sum(),
             slivers: start.slivers,
-            laps: figures.side_laps,
+            laps: bill.side_laps,
             loose: !hard,
-            rolls: count(list.rolls.len()),
-            cost,
+            rolls: bill.rolls,
+            cost: bill.cost,
         }
     }
 
@@ -280,10 +305,79 @@ impl Search {
     /// Writes out the layout of the ways taken, with a cut list that is not yet improved.
     fn settle(&mut self) {
         self.steps += 20;
-        self.laid = self.zones.iter().map(|state| self.ground.finish(state)).collect();
-        self.bare = numbering::number(&self.ground.plan, &self.laid);
+        self.added.clear();
+        self.write_out();
+        if self.ground.plan.products.laying != Laying::Cut {
+            self.run_on();
+        }
         self.solver = Solver::new(rolling::problem(&self.ground.plan, &self.bare));
         self.compose();
+    }
+
+    /// Pieces, bays and numbers of the ways taken.
+    fn write_out(&mut self) {
+        self.laid = self.zones.iter().map(|state| self.ground.finish(state)).collect();
+        self.bare = numbering::number(&self.ground.plan, &self.laid);
+    }
+
+    /// Runs rolls on in the order the bays are poured in; when laying is mixed, only if that costs less.
+    fn run_on(&mut self) {
+        let all: Vec<&Candidate> = self.zones.iter().filter_map(|state| state.taken.as_ref()).collect();
+        let zones: Vec<u32> =
+            self.zones.iter().filter(|s| s.taken.is_some()).map(|s| s.zone.number).collect();
+        let place = |p: &layout::Piece| {
+            let draft = zones.iter().position(|&z| z == p.zone)?;
+            let same = |q: &&DraftPiece| q.course + 1 == p.course as usize && q.from == p.from;
+            Some(Place { draft, piece: *all[draft].pieces.iter().find(same)? })
+        };
+        let order: Vec<Place> = self.bare.pieces.iter().filter_map(place).collect();
+        let (ends, added) = self.ground.run_on(&all, &order);
+        if self.ground.plan.products.laying == Laying::Mixed {
+            let plain = self.ground.bill_of(&all, &all.iter().map(|c| c.pieces.clone()).collect::<Vec<_>>());
+            let with = self.ground.bill_with(&all, &ends);
+            if self.ground.money(&plain) <= self.ground.money(&with) {
+                return;
+            }
+        }
+        self.added = added;
+        for (state, ends) in self.zones.iter_mut().filter(|s| s.taken.is_some()).zip(ends) {
+            if let Some(taken) = &mut state.taken {
+                taken.set_ends(ends, self.ground.plan.products.slitting);
+            }
+        }
+        self.write_out();
+    }
+
+    /// Tries the job without one of the end laps that running on added; keeps it out when that costs no more.
+    fn ease(&mut self) -> bool {
+        let Some((draft, course, run, start)) = self.added.pop() else {
+            self.phase = Phase::Cut;
+            return false;
+        };
+        self.steps += 4;
+        let all: Vec<&Candidate> = self.zones.iter().filter_map(|state| state.taken.as_ref()).collect();
+        let mut ends: Vec<Ends> = all.iter().map(|c| c.draft.ends.clone()).collect();
+        let before = self.ground.money(&self.ground.bill_with(&all, &ends));
+        ends[draft].starts[course][run].retain(|x| *x != start);
+        if self.too_long(all[draft], &ends[draft], course, run) {
+            return false;
+        }
+        if self.ground.money(&self.ground.bill_with(&all, &ends)) > before {
+            return false;
+        }
+        let slitting = self.ground.plan.products.slitting;
+        let taken = self.zones.iter_mut().filter_map(|state| state.taken.as_mut()).nth(draft);
+        if let Some(taken) = taken {
+            taken.set_ends(ends.swap_remove(draft), slitting);
+        }
+        self.eased = true;
+        true
+    }
+
+    /// Whether a run would hold a piece longer than the gang can lay.
+    fn too_long(&self, candidate: &Candidate, ends: &Ends, course: usize, run: usize) -> bool {
+        let pieces = candidate.draft.pieces_with(ends, &candidate.rules, self.ground.plan.products.slitting);
+        pieces.iter().any(|p| p.course == course && p.run == run && p.to - p.from > candidate.rules.longest)
     }
 
     /// Improves the cut list.
@@ -410,23 +504,95 @@ impl Ground {
         let rules = self.rules_for(way.spacing.width)?;
         let draft = draft(&self.plan, &self.model, zone, way, &rules)?;
         let pieces = draft.pieces(&rules, self.plan.products.slitting);
-        Some(Candidate { look, draft, pieces, rules })
+        let side_laps = courses::side_laps(&draft.courses);
+        Some(Candidate { look, draft, pieces, rules, side_laps })
     }
 
-    /// The cutting problem of several ways, about as it will be once bays are in order.
-    fn problem(&self, all: &[&Candidate]) -> Problem {
+    /// The cutting problem of pieces of several ways, about as it will be once bays are in order.
+    fn problem(&self, all: &[&Candidate], pieces: &[Vec<DraftPiece>]) -> Problem {
         let item = |c: &Candidate, p: &DraftPiece| Item {
             length: p.to - p.from,
             width: p.width,
             slit: p.width < c.rules.width,
             bay: 0,
         };
-        let items = all.iter().flat_map(|c| c.pieces.iter().map(|p| item(c, p))).collect();
-        Problem {
-            items,
-            stocks: rolling::stocks(&self.plan),
-            terms: Terms { open_most: None, ..rolling::terms(&self.plan) },
+        let items = all.iter().zip(pieces).flat_map(|(c, own)| own.iter().map(|p| item(c, p))).collect();
+        let terms = Terms { open_most: None, ..rolling::terms(&self.plan) };
+        Problem { items, stocks: rolling::stocks(&self.plan), terms }
+    }
+
+    /// What a job comes to: cut to length, run on, or the cheaper of the two, as the plan asks.
+    fn bill(&self, all: &[&Candidate]) -> Bill {
+        let plain = || {
+            let pieces: Vec<Vec<DraftPiece>> = all.iter().map(|c| c.pieces.clone()).collect();
+            self.bill_of(all, &pieces)
+        };
+        let on = || {
+            let place = |(draft, c): (usize, &&Candidate)| -> Vec<Place> {
+                c.pieces.iter().map(|&piece| Place { draft, piece }).collect()
+            };
+            let order: Vec<Place> = all.iter().enumerate().flat_map(place).collect();
+            self.bill_with(all, &self.run_on(all, &order).0)
+        };
+        match self.plan.products.laying {
+            Laying::Cut => plain(),
+            Laying::RunOn => on(),
+            Laying::Mixed => {
+                let (plain, on) = (plain(), on());
+                if self.money(&plain) <= self.money(&on) { plain } else { on }
+            }
         }
+    }
+
+    /// What a job comes to with end laps other than its own.
+    fn bill_with(&self, all: &[&Candidate], ends: &[Ends]) -> Bill {
+        let slitting = self.plan.products.slitting;
+        let pieces = all.iter().zip(ends).map(|(c, ends)| c.draft.pieces_with(ends, &c.rules, slitting));
+        self.bill_of(all, &pieces.collect::<Vec<_>>())
+    }
+
+    fn bill_of(&self, all: &[&Candidate], pieces: &[Vec<DraftPiece>]) -> Bill {
+        let list = Solver::new(self.problem(all, pieces)).list().clone();
+        let count_of: usize = pieces.iter().map(Vec::len).sum();
+        let runs: usize = all.iter().map(|c| c.draft.courses.runs.iter().map(Vec::len).sum::<usize>()).sum();
+        let figures = Figures {
+            rolls: list.price,
+            side_laps: all.iter().map(|c| c.side_laps).sum(),
+            cuts: count_of,
+            end_laps: count_of - runs.min(count_of),
+            slit: pieces.iter().zip(all).map(|(own, c)| slit_length(own, &c.rules)).sum(),
+        };
+        Bill {
+            uncut: list.uncut.len(),
+            price: list.price,
+            cost: figures.cost(&self.plan.products.prices),
+            rolls: count(list.rolls.len()),
+            side_laps: figures.side_laps,
+        }
+    }
+
+    /// What bills are compared by.
+    fn money(&self, bill: &Bill) -> [i64; 2] {
+        if self.plan.products.laying == Laying::Mixed {
+            [bill.cost, bill.price]
+        } else {
+            [bill.price, bill.cost]
+        }
+    }
+
+    /// End laps with those that running on adds.
+    fn run_on(&self, all: &[&Candidate], order: &[Place]) -> (Vec<Ends>, Vec<Added>) {
+        let mut laid: Vec<run_on::Laid> = all
+            .iter()
+            .map(|c| run_on::Laid { draft: &c.draft, rules: c.rules, ends: c.draft.ends.clone() })
+            .collect();
+        let stock = Problem {
+            items: Vec::new(),
+            stocks: rolling::stocks(&self.plan),
+            terms: rolling::terms(&self.plan),
+        };
+        let added = run_on::lay(&mut laid, order, &stock);
+        (laid.into_iter().map(|l| l.ends).collect(), added)
     }
 
     /// The zone itself: pieces and bays of the way taken.
@@ -468,6 +634,11 @@ impl ZoneState {
             starts: taken.map(|n| self.looks[n].profile.clone()).unwrap_or_default(),
         }
     }
+}
+
+/// Length slit along rolls, about, mm.
+fn slit_length(pieces: &[DraftPiece], rules: &Rules) -> Mm {
+    pieces.iter().filter(|p| p.width < rules.width).map(|p| p.to - p.from).sum()
 }
 
 fn seen(look: Look) -> Seen {
