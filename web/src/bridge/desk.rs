@@ -10,9 +10,9 @@ use baylap_core::{Layout, Plan, Search};
 use baylap_sheets::{SheetOptions, cut_list_csv, setting_out_pdf, style};
 use std::collections::VecDeque;
 
-/// Steps of the search in one slice: about 10 ms of a middling machine. A number, never a time: with it the same
-/// plan is told the same layouts everywhere.
-pub const SLICE: u64 = 2_000;
+/// Steps of the search in one slice: a few ms of a middling machine. A number, never a time: with it the same plan is
+/// told the same layouts everywhere.
+pub const SLICE: u64 = 64;
 /// Steps of the look for splits in one slice.
 pub const SPLIT_SLICE: u64 = 1;
 

@@ -9,11 +9,31 @@ use crate::fields::setting_of_zone;
 use crate::history::Policy;
 use crate::measure;
 use crate::message::{Effects, Hold};
+use crate::selection::Selection;
 use crate::thing::Thing;
+use baylap_core::geom::Pt;
 use baylap_core::layout::Zone;
 use baylap_core::plan::{Direction, StartSide, ZoneSetting};
 
 impl Session {
+    /// Whether direction and start of a zone of the layout are held by its settings.
+    pub fn held(&self, zone: u32) -> (bool, bool) {
+        setting_of_zone(self, zone).map_or((false, false), |s| {
+            (s.direction != Direction::Best, s.first.is_some() || s.start != StartSide::Best)
+        })
+    }
+
+    /// A stretch through the middle of a zone of the layout in a direction, to show what is meant by it.
+    #[allow(clippy::cast_precision_loss, clippy::cast_possible_truncation)]
+    pub fn direction_line(&self, zone: u32, mdeg: i32) -> Option<Vec<Pt>> {
+        let (lo, hi) = self.bounds_of(Selection::Zone(zone))?;
+        let half = (hi.x - lo.x).min(hi.y - lo.y) as f64 * 0.45;
+        let [x, y] = vector(Direction::Angle { mdeg });
+        let (cx, cy) = (lo.x.midpoint(hi.x), lo.y.midpoint(hi.y));
+        let (dx, dy) = ((x * half).round() as i64, (y * half).round() as i64);
+        Some(vec![Pt::new(cx - dx, cy - dy), Pt::new(cx + dx, cy + dy)])
+    }
+
     pub(super) fn hold(&mut self, hold: Hold, fx: &mut Effects) {
         let Some(old) = setting_of_zone(self, hold.zone()) else {
             self.refuse(

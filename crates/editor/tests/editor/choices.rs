@@ -43,7 +43,11 @@ fn a_direction_is_held_and_given_back_each_in_one_step() {
     assert_eq!(said.as_deref(), Some("Zone 1 is held at 90°."));
     let zone = &h.session.plan().zones[0];
     assert_eq!((zone.direction, zone.first), (Direction::Angle { mdeg: 90_000 }, None));
+    assert_eq!(h.session.held(1), (true, false));
+    let line = h.session.direction_line(1, 90_000).expect("the zone is there");
+    assert_eq!(line, [Pt::new(5000, 300), Pt::new(5000, 5700)], "up through its middle");
     h.send(Message::Hold(Hold::Nothing { zone: 1 }));
+    assert_eq!(h.session.held(1), (false, false));
     assert!(h.session.plan().zones.is_empty(), "a setting that sets nothing goes");
     h.undo();
     assert_eq!(h.session.plan().zones[0].direction, Direction::Angle { mdeg: 90_000 });
