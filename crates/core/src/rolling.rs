@@ -84,8 +84,33 @@ pub fn terms(plan: &Plan) -> Terms {
     Terms {
         kerf: plan.products.kerf.max(0),
         least_offcut: plan.products.least_offcut,
-        open_most: Some(plan.gang.open_rolls).filter(|&n| n > 0),
+        open_most: Some(plan.gang.open_rolls).filter(|&n| n > 0 && plan.gang.hold_open_rolls),
     }
+}
+
+/// What a cut list costs or spares over the limit of rolls part-used at once: what it took to keep it, or what keeping it
+/// would have taken.
+pub fn open_rolls(plan: &Plan, list: &CutList, kept: Option<&CutList>, findings: &mut Vec<Finding>) {
+    let most = plan.gang.open_rolls;
+    let about = About::Setting("gang.open_rolls".into());
+    let (text, mend) = match kept {
+        _ if most == 0 => return,
+        Some(kept) if list.open > most && kept.uncut.is_empty() => (
+            format!(
+                "{} rolls are part-used at once. Keeping to {most} was found to take {} rolls instead of {}.",
+                list.open,
+                kept.rolls.len(),
+                list.rolls.len()
+            ),
+            "Cut ahead and mark the pieces, run rolls on, or hold the limit.",
+        ),
+        None if plan.gang.hold_open_rolls && list.price > list.price_unlimited => (
+            format!("Keeping to {most} part-used rolls costs more rolls than cutting without the limit."),
+            "Allow more part-used rolls, cut ahead, or run rolls on.",
+        ),
+        _ => return,
+    };
+    findings.push(Finding::note("open-rolls", about, text, mend));
 }
 
 fn rolls_short(plan: &Plan, layout: &Layout, findings: &mut Vec<Finding>) {

@@ -6,7 +6,7 @@
 //! is mixed), then cost, cut length, slivers, laps, and a start hard against a wall.
 
 use crate::courses::{First, Way};
-use crate::cuts::{Item, Problem, Solver, Terms};
+use crate::cuts::{CutList, Item, Problem, Solver, Terms};
 use crate::draft::{self, Draft, DraftPiece, draft};
 use crate::endlaps::Ends;
 use crate::finding::{About, Finding};
@@ -25,6 +25,9 @@ use crate::{courses, remarks, rolling, sums};
 
 /// Steps that improving the cut list may take.
 const CUTTING_STEPS: u64 = 40_000;
+
+/// Steps that looking for a cut list with fewer rolls part-used at once may take.
+const FEWER_STEPS: u64 = 20_000;
 
 /// Looks whose starts are laid out in full, for each zone.
 const MOST_LOOKS: usize = 8;
@@ -105,6 +108,8 @@ enum Phase {
     Ease,
     /// Improve the cut list.
     Cut,
+    /// Look for one as cheap with fewer rolls part-used at once.
+    Fewer,
     /// Nothing.
     Done,
 }
@@ -127,6 +132,8 @@ pub struct Search {
     /// Whether some were taken out again since the layout was written.
     eased: bool,
     solver: Solver,
+    /// Works on the same with the gang's limit of part-used rolls.
+    kept: Option<Solver>,
     layout: Layout,
     steps: u64,
 }
@@ -151,6 +158,7 @@ impl Search {
             added: Vec::new(),
             eased: false,
             solver: Solver::new(Problem::default()),
+            kept: None,
             layout: Layout::default(),
             steps: 0,
         };
@@ -202,6 +210,7 @@ impl Search {
                     }
                 }
                 Phase::Cut => changed |= self.cut(end - self.steps),
+                Phase::Fewer => changed |= self.fewer(end - self.steps),
                 Phase::Done => {}
             }
         }
@@ -306,6 +315,7 @@ impl Search {
     fn settle(&mut self) {
         self.steps += 20;
         self.added.clear();
+        self.kept = None;
         self.write_out();
         if self.ground.plan.products.laying != Laying::Cut {
             self.run_on();
@@ -384,8 +394,7 @@ impl Search {
     fn cut(&mut self, steps: u64) -> bool {
         let before = self.solver.steps();
         if self.solver.is_done() || before >= CUTTING_STEPS {
-            self.phase = Phase::Done;
-            return false;
+            return self.want_fewer_open();
         }
         let better = self.solver.advance(steps.min(CUTTING_STEPS - before));
         self.steps += (self.solver.steps() - before).max(1);
@@ -393,6 +402,58 @@ impl Search {
             self.compose();
         }
         better
+    }
+
+    /// Goes on to a cut list with no more rolls part-used at once than the gang wants, if there are more.
+    fn want_fewer_open(&mut self) -> bool {
+        let Ground { plan, .. } = &self.ground;
+        let most = plan.gang.open_rolls;
+        if most == 0 || plan.gang.hold_open_rolls || self.solver.list().open <= most {
+            self.phase = Phase::Done;
+            return false;
+        }
+        let mut problem = self.solver.problem().clone();
+        problem.terms.open_most = Some(most);
+        self.kept = Some(Solver::new(problem));
+        self.phase = Phase::Fewer;
+        self.compose();
+        true
+    }
+
+    /// Looks for a cut list that keeps the gang's limit and opens no more rolls.
+    fn fewer(&mut self, steps: u64) -> bool {
+        let Some(kept) = &mut self.kept else {
+            self.phase = Phase::Done;
+            return false;
+        };
+        let before = kept.steps();
+        let met = kept.list().uncut.is_empty() && kept.list().price <= self.solver.list().price;
+        if met || kept.is_done() || before >= FEWER_STEPS {
+            self.phase = Phase::Done;
+            return false;
+        }
+        let better = kept.advance(steps.min(FEWER_STEPS - before));
+        self.steps += (kept.steps() - before).max(1);
+        if better {
+            self.compose();
+        }
+        better
+    }
+
+    /// The cut list: the cheapest, or one as cheap that keeps the gang's limit of part-used rolls.
+    fn list(&self) -> CutList {
+        let cheapest = self.solver.list();
+        let as_cheap =
+            |kept: &&CutList| kept.uncut.len() <= cheapest.uncut.len() && kept.price <= cheapest.price;
+        match self.kept.as_ref().map(Solver::list).filter(as_cheap) {
+            Some(kept) => CutList {
+                least_price: cheapest.least_price.max(kept.least_price),
+                least_rolls: cheapest.least_rolls.max(kept.least_rolls),
+                proved: cheapest.proved || kept.proved,
+                ..kept.clone()
+            },
+            None => cheapest.clone(),
+        }
     }
 
     /// The layout with the cut list as it is now.
@@ -404,7 +465,9 @@ impl Search {
             findings.extend(state.findings.iter().cloned());
             findings.extend(state.taken.iter().flat_map(|c| c.draft.findings.iter().cloned()));
         }
-        rolling::roll_out(plan, self.solver.list(), &mut layout, &mut findings);
+        let list = self.list();
+        rolling::roll_out(plan, &list, &mut layout, &mut findings);
+        rolling::open_rolls(plan, &list, self.kept.as_ref().map(Solver::list), &mut findings);
         layout.choices = self.zones.iter().map(ZoneState::choice).collect();
         sums::sum_up(plan, model, &self.laid, &mut layout);
         remarks::look_over(plan, &layout, &mut findings);
