@@ -6,6 +6,7 @@
 
 mod best;
 mod columns;
+mod dive;
 pub mod first_fit;
 mod knapsack;
 mod levels;

@@ -6,6 +6,7 @@
 
 use super::best::Best;
 use super::columns::Columns;
+use super::dive::{Dive, Dived};
 use super::levels::Pattern;
 use super::packing::Packing;
 use super::shop::Shop;
@@ -14,6 +15,9 @@ use super::{CutList, Problem, first_fit};
 
 /// Nodes of a method that make a step.
 const NODES_A_STEP: u64 = 1_000;
+
+/// Most dives into one part.
+const DIVES: usize = 12;
 
 /// A search under way.
 #[derive(Clone, Debug)]
@@ -27,6 +31,8 @@ pub(super) struct Search {
 #[derive(Clone, Debug)]
 enum Stage {
     Bound(usize, Box<Columns>),
+    /// Part, its solved programme, the number of the dive and the dive.
+    Dive(usize, Box<Columns>, usize, Box<Dive>),
     Values(Box<ValueCorrection>),
     Done,
 }
@@ -61,7 +67,18 @@ impl Search {
                 let steps = columns.step(&self.shop, self.best.known(*part));
                 *better |= self.best.raise_price(*part, columns.bound());
                 if columns.is_done() {
-                    stage = self.bound_from(*part + 1);
+                    stage = self.dive(*part, columns.clone(), 0);
+                }
+                steps
+            }
+            Stage::Dive(part, columns, number, dive) => {
+                let (steps, dived) = dive.step(&self.shop, self.best.known(*part));
+                let ended = !matches!(dived, Dived::On);
+                if let Dived::Found(packing) = dived {
+                    *better |= self.best.offer_part(&self.shop, *part, packing);
+                }
+                if ended {
+                    stage = self.dive(*part, columns.clone(), *number + 1);
                 }
                 steps
             }
@@ -89,6 +106,15 @@ impl Search {
             Columns::new(&self.shop, &self.shop.parts[next], &self.shop.demand(), &left, &prices);
         patterns(&self.shop, self.best.loose(next)).for_each(|p| columns.add(p));
         Stage::Bound(next, Box::new(columns))
+    }
+
+    /// The next dive of a part, or the next part when this one is proved or dived enough.
+    fn dive(&self, part: usize, columns: Box<Columns>, number: usize) -> Stage {
+        if number >= DIVES || self.best.is_proved(part) {
+            return self.bound_from(part + 1);
+        }
+        let dive = Dive::new(&self.shop, part, number, &columns);
+        Stage::Dive(part, columns, number, Box::new(dive))
     }
 
     fn values(&self) -> Stage {
