@@ -7,6 +7,7 @@
 mod best;
 mod columns;
 mod dive;
+mod exact;
 pub mod first_fit;
 mod knapsack;
 mod levels;

@@ -7,6 +7,7 @@
 use super::best::Best;
 use super::columns::Columns;
 use super::dive::{Dive, Dived};
+use super::exact::{self, Exact, Finding};
 use super::levels::Pattern;
 use super::packing::Packing;
 use super::shop::Shop;
@@ -30,6 +31,7 @@ pub(super) struct Search {
 /// What is being worked on.
 #[derive(Clone, Debug)]
 enum Stage {
+    Exact(Box<Exact>),
     Bound(usize, Box<Columns>),
     /// Part, its solved programme, the number of the dive and the dive.
     Dive(usize, Box<Columns>, usize, Box<Dive>),
@@ -46,7 +48,12 @@ impl Search {
             best.offer(&shop, &first_fit::pack_by_bay(&shop));
         }
         let mut search = Self { shop, best, stage: Stage::Done };
-        search.stage = search.bound_from(0);
+        let few = search.shop.holdable() <= exact::MOST_PIECES;
+        search.stage = match search.shop.holdable() {
+            0 => Stage::Done,
+            _ if few => Stage::Exact(Box::new(Exact::new(&search.shop))),
+            _ => search.bound_from(0),
+        };
         search
     }
 
@@ -63,9 +70,16 @@ impl Search {
         let mut stage = std::mem::replace(&mut self.stage, Stage::Done);
         let steps = match &mut stage {
             Stage::Done => 0,
+            Stage::Exact(exact) => {
+                let (steps, finding) = exact.step(&self.shop);
+                if let Some(next) = self.take_exact(exact.least(), finding, better) {
+                    stage = next;
+                }
+                steps
+            }
             Stage::Bound(part, columns) => {
                 let steps = columns.step(&self.shop, self.best.known(*part));
-                *better |= self.best.raise_price(*part, columns.bound());
+                *better |= self.best.raise_price(&self.shop, *part, columns.bound());
                 if columns.is_done() {
                     stage = self.dive(*part, columns.clone(), 0);
                 }
@@ -93,6 +107,32 @@ impl Search {
         };
         self.stage = stage;
         steps
+    }
+
+    /// Takes in what the exact search brought; the stage that follows when it is over.
+    fn take_exact(
+        &mut self,
+        least: Option<(i64, usize)>,
+        finding: Finding,
+        better: &mut bool,
+    ) -> Option<Stage> {
+        *better |= least.is_some_and(|(price, rolls)| self.best.raise_whole(price, rolls));
+        match finding {
+            Finding::Nothing => None,
+            Finding::Loose(packing) => {
+                *better |= self.best.offer(&self.shop, &packing);
+                *better |= packing.uncut.is_empty() && self.best.raise_whole(packing.price(&self.shop), 0);
+                None
+            }
+            Finding::Best(packing) => {
+                *better |= self.best.offer(&self.shop, &packing);
+                if !self.shop.limits_open() && packing.uncut.is_empty() {
+                    *better |= self.best.raise_whole(packing.price(&self.shop), 0);
+                }
+                Some(Stage::Done)
+            }
+            Finding::GaveUp => Some(self.bound_from(0)),
+        }
     }
 
     /// The bound of the next part that is not proved.
