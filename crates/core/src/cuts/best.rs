@@ -17,6 +17,8 @@ pub(super) struct Best {
     loose: Vec<(usize, i64, Packing)>,
     /// For each part a price and a number of rolls that nothing goes below.
     least: Vec<(i64, usize)>,
+    /// The same for all parts together.
+    least_whole: (i64, usize),
 }
 
 impl Best {
@@ -30,6 +32,7 @@ impl Best {
         Self {
             loose: parts.map(loose).collect(),
             least: shop.parts.iter().map(|p| first_fit::least(shop, p)).collect(),
+            least_whole: (0, 0),
             rank: packing.rank(shop),
             packing,
         }
@@ -83,10 +86,13 @@ impl Best {
     }
 
     /// Tells that no cut list of a part has a lower price; whether that is news.
-    pub(super) fn raise_price(&mut self, part: usize, price: i64) -> bool {
+    pub(super) fn raise_price(&mut self, shop: &Shop, part: usize, price: i64) -> bool {
         let news = price > self.least[part].0;
         self.least[part].0 = self.least[part].0.max(price);
-        news
+        // So much money opens at least so many of the dearest rolls.
+        let dearest = shop.parts[part].shelves.iter().map(|&s| shop.shelves[s].price).max().unwrap_or(1);
+        let rolls = usize::try_from((price - 1).max(-1) / dearest + 1).unwrap_or(0);
+        self.raise_rolls(part, if price > 0 { rolls } else { 0 }) || news
     }
 
     /// Tells that no cut list of a part opens fewer rolls; whether that is news.
@@ -94,6 +100,13 @@ impl Best {
         let news = rolls > self.least[part].1;
         self.least[part].1 = self.least[part].1.max(rolls);
         news
+    }
+
+    /// Tells that no cut list of everything has a lower price or opens fewer rolls; whether that is news.
+    pub(super) fn raise_whole(&mut self, price: i64, rolls: usize) -> bool {
+        let before = self.least_whole;
+        self.least_whole = (before.0.max(price), before.1.max(rolls));
+        self.least_whole != before
     }
 
     /// The least price known of a part whatever the limit; beyond reach while something is left uncut.
@@ -114,7 +127,12 @@ impl Best {
 
     /// No cut list has a lower price.
     pub(super) fn least_price(&self) -> i64 {
-        self.least.iter().map(|l| l.0).fold(0, i64::saturating_add)
+        self.least.iter().map(|l| l.0).fold(0, i64::saturating_add).max(self.least_whole.0)
+    }
+
+    /// No cut list opens fewer rolls.
+    fn least_rolls(&self) -> usize {
+        self.least.iter().map(|l| l.1).fold(0, usize::saturating_add).max(self.least_whole.1)
     }
 
     /// The price is proved the least and nothing is uncut.
@@ -129,8 +147,7 @@ impl Best {
         list.price_unlimited = unlimited;
         // Where the stock runs out, what is not cut costs nothing: the bound is for those who cut everything.
         list.least_price = self.least_price().min(list.price);
-        list.least_rolls =
-            self.least.iter().map(|l| l.1).fold(0, usize::saturating_add).min(list.rolls.len());
+        list.least_rolls = self.least_rolls().min(list.rolls.len());
         list.proved = list.uncut.is_empty() && list.price == list.least_price;
         list
     }

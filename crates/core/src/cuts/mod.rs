@@ -6,6 +6,8 @@
 
 mod best;
 mod columns;
+mod dive;
+mod exact;
 pub mod first_fit;
 mod knapsack;
 mod levels;

@@ -6,6 +6,8 @@
 
 use super::best::Best;
 use super::columns::Columns;
+use super::dive::{Dive, Dived};
+use super::exact::{self, Exact, Finding};
 use super::levels::Pattern;
 use super::packing::Packing;
 use super::shop::Shop;
@@ -14,6 +16,9 @@ use super::{CutList, Problem, first_fit};
 
 /// Nodes of a method that make a step.
 const NODES_A_STEP: u64 = 1_000;
+
+/// Most dives into one part.
+const DIVES: usize = 12;
 
 /// A search under way.
 #[derive(Clone, Debug)]
@@ -26,7 +31,10 @@ pub(super) struct Search {
 /// What is being worked on.
 #[derive(Clone, Debug)]
 enum Stage {
+    Exact(Box<Exact>),
     Bound(usize, Box<Columns>),
+    /// Part, its solved programme, the number of the dive and the dive.
+    Dive(usize, Box<Columns>, usize, Box<Dive>),
     Values(Box<ValueCorrection>),
     Done,
 }
@@ -40,7 +48,12 @@ impl Search {
             best.offer(&shop, &first_fit::pack_by_bay(&shop));
         }
         let mut search = Self { shop, best, stage: Stage::Done };
-        search.stage = search.bound_from(0);
+        let few = search.shop.holdable() <= exact::MOST_PIECES;
+        search.stage = match search.shop.holdable() {
+            0 => Stage::Done,
+            _ if few => Stage::Exact(Box::new(Exact::new(&search.shop))),
+            _ => search.bound_from(0),
+        };
         search
     }
 
@@ -57,11 +70,29 @@ impl Search {
         let mut stage = std::mem::replace(&mut self.stage, Stage::Done);
         let steps = match &mut stage {
             Stage::Done => 0,
+            Stage::Exact(exact) => {
+                let (steps, finding) = exact.step(&self.shop);
+                if let Some(next) = self.take_exact(exact.least(), finding, better) {
+                    stage = next;
+                }
+                steps
+            }
             Stage::Bound(part, columns) => {
                 let steps = columns.step(&self.shop, self.best.known(*part));
-                *better |= self.best.raise_price(*part, columns.bound());
+                *better |= self.best.raise_price(&self.shop, *part, columns.bound());
                 if columns.is_done() {
-                    stage = self.bound_from(*part + 1);
+                    stage = self.dive(*part, columns.clone(), 0);
+                }
+                steps
+            }
+            Stage::Dive(part, columns, number, dive) => {
+                let (steps, dived) = dive.step(&self.shop, self.best.known(*part));
+                let ended = !matches!(dived, Dived::On);
+                if let Dived::Found(packing) = dived {
+                    *better |= self.best.offer_part(&self.shop, *part, packing);
+                }
+                if ended {
+                    stage = self.dive(*part, columns.clone(), *number + 1);
                 }
                 steps
             }
@@ -78,6 +109,32 @@ impl Search {
         steps
     }
 
+    /// Takes in what the exact search brought; the stage that follows when it is over.
+    fn take_exact(
+        &mut self,
+        least: Option<(i64, usize)>,
+        finding: Finding,
+        better: &mut bool,
+    ) -> Option<Stage> {
+        *better |= least.is_some_and(|(price, rolls)| self.best.raise_whole(price, rolls));
+        match finding {
+            Finding::Nothing => None,
+            Finding::Loose(packing) => {
+                *better |= self.best.offer(&self.shop, &packing);
+                *better |= packing.uncut.is_empty() && self.best.raise_whole(packing.price(&self.shop), 0);
+                None
+            }
+            Finding::Best(packing) => {
+                *better |= self.best.offer(&self.shop, &packing);
+                if !self.shop.limits_open() && packing.uncut.is_empty() {
+                    *better |= self.best.raise_whole(packing.price(&self.shop), 0);
+                }
+                Some(Stage::Done)
+            }
+            Finding::GaveUp => Some(self.bound_from(0)),
+        }
+    }
+
     /// The bound of the next part that is not proved.
     fn bound_from(&self, part: usize) -> Stage {
         let Some(next) = (part..self.shop.parts.len()).find(|&p| !self.best.is_proved(p)) else {
@@ -89,6 +146,15 @@ impl Search {
             Columns::new(&self.shop, &self.shop.parts[next], &self.shop.demand(), &left, &prices);
         patterns(&self.shop, self.best.loose(next)).for_each(|p| columns.add(p));
         Stage::Bound(next, Box::new(columns))
+    }
+
+    /// The next dive of a part, or the next part when this one is proved or dived enough.
+    fn dive(&self, part: usize, columns: Box<Columns>, number: usize) -> Stage {
+        if number >= DIVES || self.best.is_proved(part) {
+            return self.bound_from(part + 1);
+        }
+        let dive = Dive::new(&self.shop, part, number, &columns);
+        Stage::Dive(part, columns, number, Box::new(dive))
     }
 
     fn values(&self) -> Stage {
