@@ -76,7 +76,7 @@ prop_compose! {
 }
 
 prop_compose! {
-    fn plans()(
+    pub(crate) fn plans()(
         ring in outlines(),
         openings in openings(),
         pipes in proptest::collection::vec((-20_000_i64..30_000, -20_000_i64..30_000, 50_i64..400), 0..5),

@@ -11,5 +11,6 @@ mod files;
 mod laws;
 mod places;
 mod schema;
+mod strips;
 mod tidy;
 mod trade;

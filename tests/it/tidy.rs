@@ -23,6 +23,7 @@ const STAGES: &[&str] = &[
     "cells",
     "cuts",
     "quantities",
+    "strips",
     "order",
     "lay",
 ];

@@ -20,6 +20,7 @@ use crate::pieces::{self, PieceModel, ZonePieces};
 use crate::plan::{Mm, Plan, RollKind};
 use crate::products::{self, Rules};
 use crate::quantities;
+use crate::strips;
 use crate::zones::{self, ZoneModel};
 
 /// Lays a plan: the whole engine in one call.
@@ -38,7 +39,9 @@ pub fn lay(plan: &Plan) -> Layout {
         })
         .collect();
     let mut layout = number(plan, &laid);
-    roll_out(plan, &mut layout, &mut findings);
+    roll_out(plan, &mut layout);
+    strips::cut(plan, &model, &mut layout, &mut findings);
+    rolls_short(plan, &layout, &mut findings);
     sum_up(plan, &model, &laid, &mut layout);
     look_over(plan, &layout, &mut findings);
     findings.sort();
@@ -305,7 +308,7 @@ fn piece_out(laid: &LaidZone, piece: &PieceModel, number: u32, bay: u32) -> Piec
 }
 
 /// Cuts the pieces from rolls. Rolls are numbered as they are first needed, pieces on them in laying order.
-fn roll_out(plan: &Plan, layout: &mut Layout, findings: &mut Vec<Finding>) {
+fn roll_out(plan: &Plan, layout: &mut Layout) {
     let products = &plan.products;
     if products.rolls.is_empty() {
         return;
@@ -336,7 +339,6 @@ fn roll_out(plan: &Plan, layout: &mut Layout, findings: &mut Vec<Finding>) {
     layout.totals.rolls_least = count(list.least_rolls);
     layout.totals.proved = list.proved;
     layout.totals.open_rolls = list.open;
-    rolls_short(plan, layout, findings);
 }
 
 /// The cutting problem of a layout.
@@ -384,7 +386,7 @@ fn sum_up(plan: &Plan, model: &Model, laid: &[LaidZone], layout: &mut Layout) {
     totals.cut_length = layout.pieces.iter().map(|p| p.length).sum();
     totals.side_lap_length = laid.iter().map(|l| l.pieces.side_laps).sum();
     totals.end_laps = count(layout.pieces.iter().filter(|p| p.lap_to > 0).count());
-    totals.roll_area = layout.rolls.iter().map(|r| r.width * r.length).sum();
+    totals.roll_area = field_rolls(layout, &totals).map(|r| r.width * r.length).sum();
     totals.waste = waste(layout, &totals);
     layout.details = quantities::details(plan, model, joints_on_deck(plan, model));
     quantities::complete(&mut totals, &plan.products, &layout.details);
@@ -398,14 +400,19 @@ fn doubled_field(model: &Model, layout: &Layout) -> i128 {
     if shared { doubled_area_of(&model.canvas.union(&fields)) } else { doubled_area_of(&fields) }
 }
 
+/// The rolls opened for the field; those opened for strips alone stand after them.
+fn field_rolls<'a>(layout: &'a Layout, totals: &Totals) -> impl Iterator<Item = &'a Roll> {
+    layout.rolls.iter().take(totals.rolls as usize)
+}
+
 fn waste(layout: &Layout, totals: &Totals) -> Waste {
     let as_laid: i64 = layout.pieces.iter().map(|p| p.area).sum();
     let as_cut: i64 = layout.pieces.iter().map(|p| p.length * (p.across[1] - p.across[0])).sum();
-    let offcuts: i64 = layout.rolls.iter().filter(|r| r.kept).map(|r| r.rest * r.width).sum();
+    let offcuts: i64 = field_rolls(layout, totals).filter(|r| r.kept).map(|r| r.rest * r.width).sum();
     Waste {
         laps: as_laid - totals.field_area,
         trim: as_cut - as_laid,
-        scrap: totals.roll_area - as_cut - offcuts,
+        scrap: totals.roll_area - as_cut - offcuts - totals.strips_from_offcuts,
         offcuts,
     }
 }

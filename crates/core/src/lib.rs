@@ -21,6 +21,7 @@ pub mod pieces;
 pub mod plan;
 pub mod products;
 pub mod quantities;
+pub mod strips;
 pub mod zones;
 
 pub use finding::{About, Finding, Severity};
