@@ -12,5 +12,6 @@ mod laws;
 mod places;
 mod schema;
 mod starts;
+mod strips;
 mod tidy;
 mod trade;

@@ -28,6 +28,7 @@ pub mod rolling;
 pub mod run_on;
 pub mod search;
 pub mod starts;
+pub mod strips;
 pub mod sums;
 pub mod ways;
 pub mod zones;

@@ -21,7 +21,7 @@ use crate::starts::Start;
 use crate::sums::Figures;
 use crate::ways::{self, Look};
 use crate::zones::{self, ZoneModel};
-use crate::{courses, remarks, rolling, sums};
+use crate::{courses, remarks, rolling, strips, sums};
 
 /// Steps that improving the cut list may take.
 const CUTTING_STEPS: u64 = 40_000;
@@ -466,7 +466,9 @@ impl Search {
             findings.extend(state.taken.iter().flat_map(|c| c.draft.findings.iter().cloned()));
         }
         let list = self.list();
-        rolling::roll_out(plan, &list, &mut layout, &mut findings);
+        rolling::roll_out(plan, &list, &mut layout);
+        strips::cut(plan, model, &mut layout, &mut findings);
+        rolling::rolls_short(plan, &layout, &mut findings);
         rolling::open_rolls(plan, &list, self.kept.as_ref().map(Solver::list), &mut findings);
         layout.choices = self.zones.iter().map(ZoneState::choice).collect();
         sums::sum_up(plan, model, &self.laid, &mut layout);
