@@ -24,10 +24,10 @@ use crate::zones::{self, ZoneModel};
 use crate::{courses, remarks, rolling, strips, sums};
 
 /// Steps that improving the cut list may take.
-const CUTTING_STEPS: u64 = 40_000;
+const CUTTING_STEPS: u64 = 10_000;
 
 /// Steps that looking for a cut list with fewer rolls part-used at once may take.
-const FEWER_STEPS: u64 = 20_000;
+const FEWER_STEPS: u64 = 4_000;
 
 /// Looks whose starts are laid out in full, for each zone.
 const MOST_LOOKS: usize = 8;
