@@ -9,6 +9,7 @@ mod columns;
 mod dive;
 mod exact;
 pub mod first_fit;
+mod improve;
 mod knapsack;
 mod levels;
 mod lp;

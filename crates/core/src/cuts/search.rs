@@ -8,6 +8,7 @@ use super::best::Best;
 use super::columns::Columns;
 use super::dive::{Dive, Dived};
 use super::exact::{self, Exact, Finding};
+use super::improve::Improve;
 use super::levels::Pattern;
 use super::packing::Packing;
 use super::shop::Shop;
@@ -19,6 +20,10 @@ const NODES_A_STEP: u64 = 1_000;
 
 /// Most dives into one part.
 const DIVES: usize = 12;
+
+/// Moves of improving, and more for every roll.
+const IMPROVING: (u64, u64) = (2_000, 200);
+const SETTLING: (u64, u64) = (500, 20);
 
 /// A search under way.
 #[derive(Clone, Debug)]
@@ -36,6 +41,8 @@ enum Stage {
     /// Part, its solved programme, the number of the dive and the dive.
     Dive(usize, Box<Columns>, usize, Box<Dive>),
     Values(Box<ValueCorrection>),
+    /// Improving the price, then the rank.
+    Improve(Box<Improve>, bool),
     Done,
 }
 
@@ -100,7 +107,15 @@ impl Search {
                 let (work, packing) = values.step(&self.shop);
                 *better |= packing.is_some_and(|p| self.best.offer(&self.shop, &p));
                 if values.is_done() || self.best.is_price_proved() {
-                    stage = Stage::Done;
+                    stage = self.improve();
+                }
+                1 + work / NODES_A_STEP
+            }
+            Stage::Improve(improve, gather) => {
+                let (work, packing) = improve.step(&self.shop);
+                *better |= packing.is_some_and(|p| self.best.offer(&self.shop, &p));
+                if improve.is_done() || self.best.is_price_proved() && *gather {
+                    stage = if *gather { self.settle() } else { Stage::Done };
                 }
                 1 + work / NODES_A_STEP
             }
@@ -138,7 +153,7 @@ impl Search {
     /// The bound of the next part that is not proved.
     fn bound_from(&self, part: usize) -> Stage {
         let Some(next) = (part..self.shop.parts.len()).find(|&p| !self.best.is_proved(p)) else {
-            return if self.best.is_price_proved() { Stage::Done } else { self.values() };
+            return if self.best.is_price_proved() { self.settle() } else { self.values() };
         };
         let left: Vec<usize> = self.shop.shelves.iter().map(|s| s.count).collect();
         let prices: Vec<i64> = self.shop.shelves.iter().map(|s| s.price).collect();
@@ -159,6 +174,25 @@ impl Search {
 
     fn values(&self) -> Stage {
         Stage::Values(Box::new(ValueCorrection::new(&self.shop, 60, self.shop.limits_open())))
+    }
+
+    /// Improving for a lower price.
+    fn improve(&self) -> Stage {
+        if self.best.is_price_proved() {
+            return self.settle();
+        }
+        Stage::Improve(Box::new(self.improving(true, IMPROVING)), true)
+    }
+
+    /// Improving what does not change the price.
+    fn settle(&self) -> Stage {
+        Stage::Improve(Box::new(self.improving(false, SETTLING)), false)
+    }
+
+    fn improving(&self, gather: bool, moves: (u64, u64)) -> Improve {
+        let start = self.best.packing.clone();
+        let moves = moves.0 + moves.1 * start.rolls.len() as u64;
+        Improve::new(&self.shop, start, gather, moves, 1)
     }
 }
 
