@@ -6,7 +6,7 @@
 
 use super::best::Best;
 use super::columns::Columns;
-use super::dive::{Dive, Dived};
+use super::dive::{self, Dive, Dived};
 use super::exact::{self, Exact, Finding};
 use super::improve::Improve;
 use super::levels::Pattern;
@@ -95,7 +95,8 @@ impl Search {
             Stage::Dive(part, columns, number, dive) => {
                 let (steps, dived) = dive.step(&self.shop, self.best.known(*part));
                 let ended = !matches!(dived, Dived::On);
-                if let Dived::Found(packing) = dived {
+                if let Dived::Found(patterns) = dived {
+                    let packing = dive::of_patterns(&self.shop, &patterns, Some(*part));
                     *better |= self.best.offer_part(&self.shop, *part, packing);
                 }
                 if ended {
@@ -155,11 +156,9 @@ impl Search {
         let Some(next) = (part..self.shop.parts.len()).find(|&p| !self.best.is_proved(p)) else {
             return if self.best.is_price_proved() { self.settle() } else { self.values() };
         };
-        let left: Vec<usize> = self.shop.shelves.iter().map(|s| s.count).collect();
         let prices: Vec<i64> = self.shop.shelves.iter().map(|s| s.price).collect();
-        let mut columns =
-            Columns::new(&self.shop, &self.shop.parts[next], &self.shop.demand(), &left, &prices);
-        patterns(&self.shop, self.best.loose(next)).for_each(|p| columns.add(p));
+        let mut columns = Columns::new(&self.shop, &self.shop.parts[next], &prices);
+        patterns(&self.shop, self.best.loose(next)).for_each(|p| columns.add(&self.shop, p));
         Stage::Bound(next, Box::new(columns))
     }
 
@@ -168,7 +167,7 @@ impl Search {
         if number >= DIVES || self.best.is_proved(part) {
             return self.bound_from(part + 1);
         }
-        let dive = Dive::new(&self.shop, part, number, &columns);
+        let dive = Dive::new(number, &columns);
         Stage::Dive(part, columns, number, Box::new(dive))
     }
 
