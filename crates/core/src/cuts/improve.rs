@@ -50,9 +50,9 @@ impl Improve {
                 kept.push(roll.clone());
             }
         }
-        let mut work = (shop.kind_of.len() / 4) as u64;
+        let mut work = (shop.kind_of.len() * 2) as u64;
         let habit = self.habit(shop);
-        let worths = self.worths(shop);
+        let worths = self.worths();
         let mut again = RollByRoll::resume(shop, kept, &items);
         while !again.is_done() {
             work += again.next_roll(shop, &worths, &habit);
@@ -111,10 +111,9 @@ impl Improve {
     }
 
     /// Worths by size, each astray by up to a fifth.
-    fn worths(&mut self, shop: &Shop) -> Vec<i64> {
+    fn worths(&mut self) -> Vec<i64> {
         let astray = [0, 20, 100, 400][self.sequence.below(4)];
         let sequence = &mut self.sequence;
-        let _ = shop;
         let worths: Vec<f64> =
             self.by_size.iter().map(|w| w * (1.0 + sequence.below(astray + 1) as f64 / 1000.0)).collect();
         whole(&worths)

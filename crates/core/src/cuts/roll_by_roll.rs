@@ -69,11 +69,6 @@ impl RollByRoll {
         self.packing
     }
 
-    /// The rolls cut so far.
-    pub(super) fn packing(&self) -> &Packing {
-        &self.packing
-    }
-
     /// Cuts one roll more; what work it took.
     pub(super) fn next_roll(&mut self, shop: &Shop, worths: &[i64], habit: &Habit) -> u64 {
         let Some((leader, bay)) = self.most_pressing(shop, habit) else { return 0 };

@@ -126,11 +126,6 @@ impl Shop {
         holds_kind(&self.shelves[shelf], &self.kinds[kind])
     }
 
-    /// The demand for each kind.
-    pub(super) fn demand(&self) -> Vec<usize> {
-        self.members.iter().map(Vec::len).collect()
-    }
-
     /// How many items some roll holds.
     pub(super) fn holdable(&self) -> usize {
         self.members.iter().map(Vec::len).sum()
