@@ -78,7 +78,7 @@ pub fn cut_pages(plan: &Plan, layout: &Layout, paper: Paper) -> Vec<Page> {
     let mut flow = Flow::new(paper, "Cut list by roll", 1);
     flow.paragraph(
         "Each bar is one roll, free end on the left. Above it: piece numbers. Below it: where each cut ends, measured from \
-         the free end. Hatched: scrap.",
+         the free end, unless it ends with the roll. Hatched: scrap.",
     );
     let rows = table::cut_rows(layout);
     if rows.iter().any(roll_bars::is_slit) {

@@ -78,6 +78,7 @@ fn bar(flow: &mut Flow, head: &str, roll: &Roll, rows: &[CutRow], [longest, wide
             false,
         );
         rows.iter().for_each(|row| page.fill(&place(row).corners(), false));
+        page.line(Width::Medium, &[[end, lo], [end, hi]]);
     }
     let mut labels = Row { last: f64::MIN };
     for row in rows {
@@ -94,6 +95,8 @@ fn bar(flow: &mut Flow, head: &str, roll: &Roll, rows: &[CutRow], [longest, wide
     ends.sort_unstable();
     ends.dedup();
     let mut figures = Row { last: f64::MIN };
+    // A cut at the very end of the longest roll: its figure would run into the border.
+    ends.retain(|&at| at < roll.length);
     ends.iter().for_each(|&at| figures.put(page, x(at), lo - 4.0 * step, &mm(at), false));
     if !roll.kept && roll.rest > 0 {
         let rest = Frame { lo: [end, lo], hi: outline.hi };
