@@ -502,7 +502,7 @@ fn exhaustive(problem: &Problem) -> (Mm, Mm) {
 }
 
 /// Small whole numbers, so that everything can be tried; a deterministic stream, so that the figures stand.
-fn small_problems(count: u64) -> impl Iterator<Item = Problem> {
+fn small_problems(count: usize) -> impl Iterator<Item = Problem> {
     let mut state = 0x9E37_79B9_7F4A_7C15_u64;
     let mut next = move |below: i64| -> i64 {
         state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
@@ -526,8 +526,8 @@ fn small_problems(count: u64) -> impl Iterator<Item = Problem> {
 
 #[test]
 fn small_cases_against_a_search_that_tries_everything() {
-    let count = 300;
-    let (mut same, mut short, mut covered, mut could) = (0, 0, 0, 0);
+    let count: usize = std::env::var("STRIP_CASES").ok().and_then(|n| n.parse().ok()).unwrap_or(60);
+    let (mut same, mut covered, mut could) = (0, 0, 0);
     let (mut all, mut fewest) = (0, 0);
     for problem in small_problems(count) {
         let answer = solve(&problem);
@@ -537,14 +537,7 @@ fn small_cases_against_a_search_that_tries_everything() {
         assert!(ours.covered <= most, "more than everything: {problem:?}");
         covered += ours.covered;
         could += most;
-        if ours.covered == most {
-            same += 1;
-        } else {
-            short += 1;
-            if std::env::var("SHOW").is_ok() {
-                println!("{} of {most}: {problem:?}\n   {answer:?}", ours.covered);
-            }
-        }
+        same += usize::from(ours.covered == most);
         if answer.opened.is_empty() && ours.covered == most {
             // All from offcuts: then the fewest strips are asked for.
             assert!(ours.strips <= strips, "fewer strips than everything: {problem:?}");
@@ -555,8 +548,40 @@ fn small_cases_against_a_search_that_tries_everything() {
     println!(
         "strips: most from offcuts in {same} of {count}, {covered} of {could} mm2; fewest strips in {fewest} of {all}"
     );
-    assert_eq!(same + short, count);
-    assert!(same * 100 >= 95 * count, "{same} of {count}");
-    assert!(covered * 100 >= 99 * could, "{covered} of {could}");
-    assert!(fewest * 100 >= 95 * all, "{fewest} of {all}");
+    // Measured over 300 cases: all 300 the same, and the fewest strips in 137 of 137. It is no proof for larger ones.
+    assert!(same * 100 >= 99 * count, "{same} of {count}");
+    assert!(covered * 1000 >= 999 * could, "{covered} of {could}");
+    assert!(fewest * 100 >= 99 * all, "{fewest} of {all}");
+}
+
+#[test]
+fn demo_plans_keep_the_laws_with_strips() {
+    for (name, text) in crate::places::demos() {
+        let mut plan = crate::places::plan_of(&name, &text);
+        plan.products.upstand_strips = true;
+        let layout = lay(&plan);
+        check(&plan, &layout);
+        assert!(layout.details.upstands.is_empty() == layout.strips.is_empty(), "{name}");
+    }
+}
+
+#[test]
+fn in_small_cases_no_fewer_rolls_do() {
+    let count: usize = std::env::var("STRIP_CASES").ok().and_then(|n| n.parse().ok()).unwrap_or(60);
+    let (mut rolls, mut fewer) = (0, 0);
+    for (problem, size) in small_problems(count).zip((4..7).cycle()) {
+        let kind = Kind { length: 9, width: size, price: 1 };
+        let needs: Vec<Need> = problem.needs.into_iter().take(3).collect();
+        let mut problem = Problem { needs, offers: Vec::new(), kinds: vec![kind], ..problem };
+        let answer = solve(&problem);
+        check_answer(&problem, &answer);
+        // One roll fewer, offered as what is left over: is everything covered from it?
+        let one = Offer { length: kind.length, width: kind.width, rest: true };
+        problem.offers = vec![one; answer.opened.len() - 1];
+        let all: Mm = problem.needs.iter().map(|n| n.girth * (n.length - problem.terms.lap)).sum();
+        rolls += answer.opened.len();
+        fewer += usize::from(exhaustive(&problem).0 == all);
+    }
+    println!("strips: {rolls} rolls in {count} cases, one fewer would do in {fewer}");
+    assert!(fewer * 100 <= 2 * count, "{fewer} of {count}");
 }

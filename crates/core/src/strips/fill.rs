@@ -159,15 +159,38 @@ fn search(problem: &Problem) -> Answer {
     let tries =
         if problem.offers.is_empty() { 0 } else { TRIES / (problem.needs.len() + problem.offers.len() + 1) };
     for turn in 0..tries {
-        let mut work = Work::new(problem, turn % 4 == 3);
+        let mut work = Work::new(problem, orders.len() == 1 && turn % 4 == 3);
         let order = &orders[turn % orders.len()];
         work.shuffled(&mut Dice::new(turn), order);
         work.run(LANES, order);
         starts.offer(work);
     }
     let finished = starts.best.into_iter().flat_map(|(_, start)| completed(start, &orders, &mut budget));
-    let best = finished.map(|work| (work.worth(), work)).reduce(|a, b| if b.0 > a.0 { b } else { a });
-    best.map_or_else(Answer::default, |(_, work)| work.finish())
+    let finished = finished.map(|(start, work)| (work.worth(), start, work));
+    let best = finished.reduce(|a, b| if b.0 > a.0 { b } else { a });
+    let Some((_, start, work)) = best else { return Answer::default() };
+    fewer_rolls(&start, work, &orders).finish()
+}
+
+/// The same with fewer rolls or fewer strips, when shuffled tries find a way.
+fn fewer_rolls<'a>(start: &Work<'a>, mut best: Work<'a>, orders: &[Vec<Mm>]) -> Work<'a> {
+    let Some(fewer) = best.opened.len().checked_sub(1) else { return best };
+    let area = |&k: &usize| best.problem.kinds[k].length * best.problem.kinds[k].width;
+    let room: Mm = best.opened[..fewer].iter().map(area).sum();
+    let left: Mm = start.open.iter().map(|o| o.0 * o.1).sum();
+    let opened: Vec<usize> = best.opened[..if room >= left { fewer } else { fewer + 1 }].to_vec();
+    let mut worth = best.worth();
+    for turn in 0..TRIES / (start.open.len() + opened.len() + 1) {
+        let mut work = start.clone();
+        opened.iter().for_each(|&kind| work.open(kind));
+        work.shuffled(&mut Dice::new(turn), &orders[turn % orders.len()]);
+        work.run(LANES, &orders[0]);
+        let found = work.worth();
+        if work.left == best.left && found > worth {
+            (best, worth) = (work, found);
+        }
+    }
+    best
 }
 
 /// The best ways found of cutting what the field left over: all cover the most.
@@ -285,13 +308,18 @@ impl Dice {
 }
 
 /// A start with rolls opened for what it leaves, in several ways.
-fn completed<'a>(start: Work<'a>, orders: &[Vec<Mm>], budget: &mut usize) -> Vec<Work<'a>> {
+fn completed<'a>(start: Work<'a>, orders: &[Vec<Mm>], budget: &mut usize) -> Vec<(Work<'a>, Work<'a>)> {
     if start.done() {
-        return vec![start];
+        return vec![(start.clone(), start)];
     }
     let mut out: Vec<Work> = Vec::new();
     for main in start.usable() {
         for order in orders {
+            let cost = 16 * (start.open.len() + start.blocks.len());
+            if !out.is_empty() && cost > *budget {
+                continue;
+            }
+            *budget -= cost.min(*budget);
             let mut filled = start.clone();
             filled.open_as_needed(main, order);
             for way in [BEST_FIT, ENDS_FIRST] {
@@ -311,7 +339,10 @@ fn completed<'a>(start: Work<'a>, orders: &[Vec<Mm>], budget: &mut usize) -> Vec
             out.push(filled);
         }
     }
-    if out.is_empty() { vec![start] } else { out }
+    if out.is_empty() {
+        out.push(start.clone());
+    }
+    out.into_iter().map(|work| (start.clone(), work)).collect()
 }
 
 /// A lane of a block: strips of one girth, one behind the other.
@@ -533,6 +564,9 @@ impl<'a> Work<'a> {
 
     /// Fills lanes in any order, each place with any need that it can take.
     fn shuffled(&mut self, dice: &mut Dice, order: &[Mm]) {
+        if order.len() > 1 {
+            self.part_anywhere(dice);
+        }
         let mut blocks: Vec<usize> = (0..self.blocks.len()).collect();
         for i in (1..blocks.len()).rev() {
             blocks.swap(i, dice.throw(i + 1));
@@ -546,6 +580,27 @@ impl<'a> Work<'a> {
                     if self.blocks[block].lanes.len() == lane {
                         break;
                     }
+                }
+            }
+        }
+    }
+
+    /// Cuts stretches across at the length of a need or anywhere, so that lanes of other girths may follow.
+    fn part_anywhere(&mut self, dice: &mut Dice) {
+        let kerf = self.problem.terms.kerf;
+        let bare: Vec<usize> = (0..self.blocks.len()).filter(|&b| self.blocks[b].lanes.is_empty()).collect();
+        for first in bare {
+            let mut last = first;
+            while dice.throw(2) == 0 {
+                let whole = self.blocks[last].clone();
+                let at = match dice.throw(2) {
+                    0 => self.left[dice.throw(self.left.len())],
+                    _ => dice.up_to(whole.length),
+                };
+                if at > 0 && at + kerf < whole.length {
+                    self.blocks[last].length = at;
+                    last = self.blocks.len();
+                    self.blocks.push(Block { length: whole.length - at - kerf, ..whole });
                 }
             }
         }
