@@ -75,6 +75,7 @@ impl Search {
         let shop = Shop::new(problem);
         let mut best = Best::new(&shop, first_fit::pack(&shop));
         let mut by_bay = None;
+        best.offer(&shop, &first_fit::pack_in_order(&shop));
         if shop.limits_open() {
             best.offer(&shop, &first_fit::pack_by_bay(&shop));
             by_bay = Some(Box::new(Shop::by_bay(problem)));
