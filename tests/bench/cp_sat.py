@@ -4,7 +4,7 @@ In: the packing instances and worked examples of the open reference data beside 
 OR-Library, class u120 of Falkenauer, MIT; small instances, MIT; textbook examples, source in each), the program (BAYLAP_BIN,
 or target/release/baylap), OR-Tools (`requirements-cp-sat.txt`). Out: a table in markdown; every instance that ours does
 not prove, by name. Must hold: both get the same pieces, in the same order; CP-SAT the textbook assignment model (piece i
-in bin j, bin j open, bins opened in order, as many bins as first-fit decreasing needs), one worker, so many seconds; ours its
+in bin j, bin j open, bins opened in order, as many bins as first-fit decreasing needs, and its packing given as a hint), one worker, so many seconds; ours its
 default steps and one process each, its start in the time. Seconds are of the processor, so that a busy machine takes nothing
 from either. The program fails when an answer is wrong: below the optimum
 that is known, or said to be proved and above it.
@@ -88,11 +88,14 @@ def cp_sat(instance, limit):
 
     start = time.process_time()
     model = cp_model.CpModel()
-    bins = range(first_fit_decreasing(instance))
+    packing = first_fit_decreasing(instance)
+    bins = range(max(packing) + 1)
     opened = [model.new_bool_var(f"open {j}") for j in bins]
     placed = [[model.new_bool_var(f"piece {i} in {j}") for j in bins] for i in range(len(instance.pieces))]
-    for row in placed:
+    for row, bin_of in zip(placed, packing):
         model.add_exactly_one(row)
+        for j, variable in enumerate(row):
+            model.add_hint(variable, j == bin_of)
     for j in bins:
         model.add(sum(length * row[j] for length, row in zip(instance.pieces, placed)) <= instance.stock * opened[j])
     for before, after in zip(opened, opened[1:]):
@@ -120,15 +123,16 @@ def stop_at(solver, end, over):
 
 
 def first_fit_decreasing(instance):
-    """Lengths that first-fit decreasing opens."""
-    rooms = []
-    for piece in sorted(instance.pieces, reverse=True):
-        at = next((j for j, room in enumerate(rooms) if room >= piece), None)
-        if at is None:
-            rooms.append(instance.stock - piece)
-        else:
-            rooms[at] -= piece
-    return len(rooms)
+    """The bin of each piece, longest first into the first bin with room."""
+    rooms, packing = [], [0] * len(instance.pieces)
+    for i in sorted(range(len(instance.pieces)), key=lambda i: -instance.pieces[i]):
+        piece = instance.pieces[i]
+        at = next((j for j, room in enumerate(rooms) if room >= piece), len(rooms))
+        if at == len(rooms):
+            rooms.append(instance.stock)
+        rooms[at] -= piece
+        packing[i] = at
+    return packing
 
 
 SOLVERS = {"ours": ours, "cp-sat": cp_sat}

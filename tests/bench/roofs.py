@@ -110,6 +110,18 @@ def by_eye(plan, length):
     return pieces, field.area
 
 
+def first_fit(pieces, length):
+    """Rolls when each piece is cut from the first part-used roll that holds it."""
+    left = []
+    for piece in pieces:
+        at = next((i for i, room in enumerate(left) if room >= piece), None)
+        if at is None:
+            left.append(length - piece)
+        else:
+            left[at] -= piece
+    return len(left)
+
+
 def in_hand(pieces, length):
     """Rolls when each piece is cut from the roll in hand."""
     rolls, left = 0, 0
@@ -128,7 +140,7 @@ def measure(rings_by_name, length):
             direction = settings.get("direction", "best")
             rest = {k: v for k, v in settings.items() if k != "direction"}
             rolls = [plans.PRODUCTS["rolls"][0] | {"length": length}]
-            named[way, name] = plans.of_rings(name, rings, direction, rolls=rolls, longest_piece=min(LONGEST, length), **rest)
+            named[way, name] = plans.of_rings(name, rings, direction, rolls=rolls, longest_piece=min(LONGEST, length), bay_area=None, **rest)
     answers = run.lay_texts({f"{way}|{name}": plans.to_file(plan) for (way, name), plan in named.items()})
     table = {}
     for name in rings_by_name:
@@ -140,7 +152,7 @@ def measure(rings_by_name, length):
         pieces, _ = by_eye(plan, length)
         totals = {way: layout["totals"] for way, layout in layouts.items()}
         field = totals["cut, best direction"]["field_area"]
-        row = {"by eye": in_hand(pieces, length)}
+        row = {"by eye": first_fit(pieces, length), IN_HAND: in_hand(pieces, length)}
         row |= {way: total["rolls"] for way, total in totals.items()}
         best = totals["cut, best direction"]
         row |= {"limit by cut length": best["rolls_by_length"], "limit by area": best["rolls_by_area"]}
@@ -150,6 +162,7 @@ def measure(rings_by_name, length):
     return table
 
 
+IN_HAND = "by eye, roll in hand only"
 #: Way of laying -> settings.
 WAYS = {
     "cut, longest wall": {"direction": "longest_wall"},
@@ -164,7 +177,7 @@ def show(table):
     spread = "area-weighted mean | median | 10th percentile | 90th percentile"
     print(f"| | rolls | waste, laps in it: {spread} | waste beyond side laps: {spread} | end laps |")
     print("|---|" + "---:|" * 10)
-    for way in ["by eye", *WAYS, "limit by cut length", "limit by area"]:
+    for way in ["by eye", IN_HAND, *WAYS, "limit by cut length", "limit by area"]:
         tallies = table[way]
         area, field = sum(t.roll_area for t in tallies), sum(t.field for t in tallies)
         cells = [str(sum(t.rolls for t in tallies)), *figures(lost(area, field), [t.waste for t in tallies])]
