@@ -15,11 +15,21 @@ class Roof:
     # Waiting ------------------------------------------------------------
 
     def wait_laid(self):
-        """The layout shown is that of the plan shown."""
+        """The layout shown is that of the plan shown, and the search for a better one is over."""
         self.page.wait_for_function(
             """() => {
                 const board = document.querySelector('[data-testid=board]');
-                return board && board.dataset.laidRevision !== '' && board.dataset.laidRevision === board.dataset.revision;
+                return board && board.dataset.laidRevision !== '' && board.dataset.laidRevision === board.dataset.revision
+                    && board.dataset.searchedRevision === board.dataset.revision;
+            }"""
+        )
+
+    def wait_first(self):
+        """Some layout of the plan shown is there: the first answer, or a better one."""
+        self.page.wait_for_function(
+            """() => {
+                const board = document.querySelector('[data-testid=board]');
+                return board.dataset.laidRevision !== '' && board.dataset.laidRevision === board.dataset.revision;
             }"""
         )
 
@@ -90,6 +100,28 @@ class Roof:
 
     def stage(self, name):
         self.page.locator(f"#stage-{name}").click()
+
+    def open_plan(self, plan, folder):
+        """Opens a plan as a file."""
+        path = folder / "plan.json"
+        path.write_text(json.dumps({"format": "baylap-plan", "version": 1, "plan": plan}))
+        before = self.board.get_attribute("data-revision")
+        self.page.locator("#open-file").set_input_files(path)
+        self.page.wait_for_function(
+            "before => document.querySelector('[data-testid=board]').dataset.revision !== before", arg=before
+        )
+        self.wait_laid()
+
+    def drawer(self, tab):
+        """A table behind the ledger: bays, pieces, rolls, choices, waste, findings."""
+        if not self.page.locator("#tab-bays").is_visible():
+            self.page.locator("[data-ledger=bays]").click()
+        self.page.locator(f"#tab-{tab}").click()
+
+    def choose(self, field, value):
+        """Sets a field that has choices, and waits for what comes of it."""
+        self.page.locator(f"[data-field='{field}']").select_option(value)
+        self.wait_laid()
 
     def begin(self):
         self.page.get_by_role("button", name="Job", exact=True).click()

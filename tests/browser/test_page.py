@@ -260,7 +260,7 @@ onmessage = () => { setTimeout(() => { throw new Error('invented failure'); }, 0
 """
 
 
-def false_worker(page, times, build="build", protocol="1"):
+def false_worker(page, times, build="build", protocol="2"):
     """Answers the first requests for the worker with one that greets and then dies at its first plan."""
     left = [times]
 
@@ -298,7 +298,7 @@ def test_a_layout_that_comes_late_is_dropped(open_roof):
     """A worker answers an old plan only after a new job was opened: the old layout never shows."""
     slow = """
     const build = new URL(self.location.href).searchParams.get('v');
-    postMessage(JSON.stringify({Ready: {protocol: 1, build}}));
+    postMessage(JSON.stringify({Ready: {protocol: 2, build}}));
     onmessage = event => {
       const {Lay} = JSON.parse(event.data);
       if (!Lay) return;
@@ -308,7 +308,7 @@ def test_a_layout_that_comes_late_is_dropped(open_roof):
         sheet_area: 0, sheet_rolls: 0, upstand_area: 0};
       const details = {upstands: [], free_edges: 0, joints: 0, penetrations: 0, pockets: 0, outlets: 0};
       const layout = {format: 'baylap-layout', version: 1, job: '', zones: [], bays: [], pieces: [], rolls: [], details, totals, findings: []};
-      setTimeout(() => postMessage(JSON.stringify({Laid: {revision: Lay.revision, layout, millis: 1}})), 1500);
+      setTimeout(() => postMessage(JSON.stringify({Laid: {revision: Lay.revision, layout, millis: 1, steps: 1, done: true}})), 1500);
     };
     """
     fulfil = lambda route: route.fulfill(status=200, content_type="text/javascript", body=slow)

@@ -11,8 +11,8 @@ use baylap_core::geom::ring::doubled_area_of;
 use baylap_core::geom::{Pt, Region, ring};
 use baylap_core::layout::{Layout, Piece};
 use baylap_core::plan::{
-    Corner, Deck, Direction, Edge, FreeKind, Line, NarrowCourse, Opening, Penetration, Plan, Shape,
-    StartSide, ZoneSetting,
+    Corner, Deck, Direction, Edge, FreeKind, Laying, Line, NarrowCourse, Opening, Penetration, Plan,
+    RollKind, Shape, Slitting, StartSide, ZoneSetting,
 };
 use baylap_core::{Severity, lay};
 use proptest::prelude::*;
@@ -75,21 +75,38 @@ prop_compose! {
     }
 }
 
+fn modes() -> impl Strategy<Value = (Laying, Slitting, bool)> {
+    let laying = prop_oneof![2 => Just(Laying::Cut), 1 => Just(Laying::RunOn), 1 => Just(Laying::Mixed)];
+    let slitting = prop_oneof![2 => Just(Slitting::None), 1 => Just(Slitting::OuterCourses), 1 => Just(Slitting::AnyPiece)];
+    (laying, slitting, any::<bool>())
+}
+
 prop_compose! {
     pub(crate) fn plans()(
         ring in outlines(),
         openings in openings(),
         pipes in proptest::collection::vec((-20_000_i64..30_000, -20_000_i64..30_000, 50_i64..400), 0..5),
         joint in proptest::option::of((-20_000_i64..20_000, -20_000_i64..20_000)),
-        mdeg in prop_oneof![Just(0), Just(90_000), 0..180_000],
+        direction in prop_oneof![
+            Just(Direction::Best), Just(Direction::Angle { mdeg: 0 }), Just(Direction::Angle { mdeg: 90_000 }),
+            (0..180_000).prop_map(|mdeg| Direction::Angle { mdeg }),
+        ],
         start in prop_oneof![Just(StartSide::Best), Just(StartSide::Left), Just(StartSide::Right)],
         (width, lap, end_lap) in (500_i64..1600, 50_i64..120, 50_i64..200),
         (longest, stagger) in (3_000_i64..25_000, 200_i64..600),
         narrow in prop_oneof![Just(NarrowCourse::MoveFirst), Just(NarrowCourse::GrowLaps), Just(NarrowCourse::Leave)],
         bay_area in proptest::option::of(1_500_i64..10_000),
         free in any::<bool>(),
+        (laying, slitting, hold) in modes(),
+        other_rolls in proptest::collection::vec((500_i64..1600, 8_000_i64..60_000, proptest::option::of(0_u32..12)), 0..3),
     ) -> Plan {
         let mut plan = Plan::default();
+        plan.products.laying = laying;
+        plan.products.slitting = slitting;
+        plan.gang.hold_open_rolls = hold;
+        plan.products.rolls.extend(other_rolls.into_iter().map(|(width, length, on_hand)| RollKind {
+            name: String::new(), width, length, on_hand, price: None,
+        }));
         let mut ring = ring;
         if free {
             ring[0].edge = Edge::Free { kind: FreeKind::Drip };
@@ -104,7 +121,7 @@ prop_compose! {
             id: 300, name: String::new(), points: vec![Pt::new(x - 60_000, y - 7_000), Pt::new(x + 60_000, y + 7_000)],
         }).collect();
         plan.zones = vec![ZoneSetting {
-            id: 400, name: String::new(), at: inside, direction: Direction::Angle { mdeg }, start, first: None,
+            id: 400, name: String::new(), at: inside, direction, start, first: None,
         }];
         plan.products.rolls[0].width = width;
         plan.products.side_lap = lap;
@@ -164,17 +181,52 @@ fn check_laps(plan: &Plan, layout: &Layout) {
     }
 }
 
-/// Law 5: no piece is longer than allowed; every roll adds up to the mm.
+/// Law 5: no piece is longer or wider than its roll, or longer than the gang can lay; on a roll every length is cut once
+/// and holds its pieces side by side; every roll adds up to the mm.
 #[track_caller]
 fn check_stock(plan: &Plan, layout: &Layout) {
-    let longest = plan.products.longest_piece.min(plan.products.rolls[0].length);
     for piece in &layout.pieces {
-        assert!(piece.length <= longest && piece.length == piece.to - piece.from, "piece {}", piece.number);
-        assert!(layout.rolls[piece.roll as usize - 1].pieces.contains(&piece.number));
+        assert!(piece.length <= plan.products.longest_piece, "piece {}", piece.number);
+        assert_eq!(piece.length, piece.to - piece.from);
+        let roll = &layout.rolls[piece.roll as usize - 1];
+        assert!(roll.pieces.contains(&piece.number));
+        let width = piece.across[1] - piece.across[0];
+        assert!(width > 0 && piece.roll_across + width <= roll.width, "piece {} is too wide", piece.number);
+        assert!(piece.roll_from + piece.length <= roll.length, "piece {} is too long", piece.number);
+        let course = layout.zones[piece.zone as usize - 1].courses[piece.course as usize - 1];
+        let slit = width < course.to - course.from;
+        assert!(
+            slit || (width == roll.width && piece.roll_across == 0),
+            "piece {} is as wide as its course",
+            piece.number
+        );
+        assert!(!slit || plan.products.slitting != Slitting::None);
     }
     for roll in &layout.rolls {
-        let cut: i64 = roll.pieces.iter().map(|&n| layout.pieces[n as usize - 1].length).sum();
-        assert_eq!(cut + roll.kerf + roll.rest, roll.length, "roll {}", roll.number);
+        let pieces = || roll.pieces.iter().map(|&n| &layout.pieces[n as usize - 1]);
+        let mut cuts: std::collections::BTreeMap<i64, i64> = std::collections::BTreeMap::new();
+        for p in pieces() {
+            let length = cuts.entry(p.roll_from).or_default();
+            *length = (*length).max(p.length);
+        }
+        assert_eq!(cuts.values().sum::<i64>() + roll.kerf + roll.rest, roll.length, "roll {}", roll.number);
+        let apart = |p: &Piece, q: &Piece| {
+            let kerf = plan.products.kerf;
+            p.roll_from + p.length + kerf <= q.roll_from
+                || q.roll_from + q.length + kerf <= p.roll_from
+                || p.roll_across + (p.across[1] - p.across[0]) + kerf <= q.roll_across
+                || q.roll_across + (q.across[1] - q.across[0]) + kerf <= p.roll_across
+        };
+        for (p, q) in
+            pieces().flat_map(|p| pieces().map(move |q| (p, q))).filter(|(p, q)| p.number < q.number)
+        {
+            assert!(apart(p, q), "pieces {} and {} overlap on roll {}", p.number, q.number, roll.number);
+        }
+    }
+    for (k, kind) in (0..).zip(&plan.products.rolls) {
+        let used = u32::try_from(layout.rolls.iter().filter(|r| r.kind == k).count()).unwrap();
+        let short = layout.findings.iter().any(|f| f.code == "rolls-short");
+        assert!(kind.on_hand.is_none_or(|n| used <= n) || short, "more rolls of kind {k} than are on hand");
     }
     let waste = layout.totals.waste;
     let sum = layout.totals.field_area + waste.laps + waste.trim + waste.scrap + waste.offcuts;

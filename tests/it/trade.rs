@@ -5,7 +5,7 @@
 //! at each test; none of the standards themselves is quoted.
 
 use baylap_core::geom::Pt;
-use baylap_core::plan::{Corner, Deck, Edge, FreeKind, Plan};
+use baylap_core::plan::{Corner, Deck, Direction, Edge, FreeKind, Plan, ZoneSetting};
 use baylap_core::{Layout, lay};
 
 /// A rectangle with free edges, so that the field is the whole deck.
@@ -19,6 +19,8 @@ fn rectangle(w: i64, h: i64) -> Plan {
 fn check_courses(breadth: i64, width: i64, lap: i64, count: usize) {
     // Longer than broad, so that the courses run along x.
     let mut plan = rectangle(30_000, breadth);
+    let held = ZoneSetting { id: 2, direction: Direction::LongestWall, ..ZoneSetting::default() };
+    plan.zones = vec![held];
     plan.products.rolls[0].width = width;
     plan.products.side_lap = lap;
     assert_eq!(lay(&plan).zones[0].courses.len(), count, "{breadth} mm, roll {width}, lap {lap}");

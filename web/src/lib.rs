@@ -12,9 +12,12 @@
 //!
 //! Hooks for tests, kept stable: the board is `[data-testid=board]` with `data-revision` (of the plan) and
 //! `data-laid-revision` (of the layout shown; equal when it is up to date), `data-laid-ms` (what the engine took for the
-//! layout that came last, milliseconds, by the worker's clock) and `data-stage`; the numbers of the ledger
-//! are `[data-ledger=rolls|waste|side-lap|end-laps|bays|deck|findings] b`; tables are `bays`, `pieces`, `rolls`,
-//! `waste`, `findings` by `data-testid`, with rows by id, `row-bay-N`, `row-piece-N`, `row-roll-N`; fields
+//! first layout that came last, milliseconds, by the worker's clock), `data-searched-revision`, `-steps` and `-ms` (of the
+//! last search that came to its end) and `data-stage`; the numbers of the ledger
+//! are `[data-ledger=rolls|waste|side-lap|end-laps|bays|deck|findings] b`, how good they are `[data-testid=found]`; tables
+//! are `bays`, `pieces`, `rolls`, `waste`, `findings` by `data-testid`, with rows by id, `row-bay-N`, `row-piece-N`,
+//! `row-roll-N`; bars of rolls hold `cut-N` and `strip-N` with `data-lit` and `aria-pressed`; the part of a zone's choice is
+//! `choice-N` with `chart-ways` and `chart-starts`, proposals are in `splits`; fields
 //! carry their path as `data-field`; tools `data-tool`, stages `#stage-deck` and so on; invented jobs `[data-demo=FILE]`; the state of the
 //! store is `[data-testid=saved]`; what screen readers hear is `[data-testid=live]`; a sentence over the board is
 //! `[data-testid=say]`; dialogs are `begin`, `find`, `keys`, `menu`, `earlier`, `survey` by `data-testid`.

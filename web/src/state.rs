@@ -3,14 +3,19 @@
 //! In: messages from the views, news from the worker. Out: signals that tell the views which part to read again. All
 //! decisions about the plan are the editor's; all layouts are the engine's; this file only carries them about.
 
-use crate::bridge::client::{Client, Engine, News};
+use crate::bridge::client::{Client, Engine, Laid, News};
 use crate::bridge::protocol::{Order, Paper};
+use crate::bridge::splits_soon::Proposal;
 use crate::files::{autosave, save};
 use crate::text;
 use baylap_core::Plan;
 use baylap_editor::{Ask, CommandId, Effects, Message, Session};
 use leptos::prelude::*;
 use std::sync::Arc;
+use std::time::Duration;
+
+/// Quiet time after which the worker may look for splits.
+const IDLE: Duration = Duration::from_millis(600);
 
 /// Panels that rise over the ledger.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -21,6 +26,8 @@ pub(crate) enum Drawer {
     Pieces,
     /// Rolls and their cuts.
     Rolls,
+    /// Directions and starts that were tried, and splits that would save.
+    Choices,
     /// Waste, and what it is made of.
     Waste,
     /// Findings.
@@ -68,6 +75,16 @@ pub(crate) enum Saved {
     Elsewhere,
 }
 
+/// How far the search for a better layout has come.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(crate) enum Looking {
+    /// Better ones may come.
+    #[default]
+    Still,
+    /// What is shown is the best that was found.
+    Over,
+}
+
 /// What the views read again when it counts up.
 #[derive(Clone, Copy)]
 pub(crate) struct Parts {
@@ -107,8 +124,16 @@ pub(crate) struct Shell {
     pub(crate) parts: Parts,
     /// How the engine is.
     pub(crate) engine: RwSignal<Engine>,
-    /// What the last layout took, milliseconds.
+    /// What the last first layout took, milliseconds.
     pub(crate) millis: RwSignal<f64>,
+    /// How far the search for the layout shown has come.
+    pub(crate) looking: RwSignal<Looking>,
+    /// What the last search took that came to its end: revision of its plan, steps, milliseconds.
+    pub(crate) searched: RwSignal<(u64, u64, f64)>,
+    /// Splits that would save, for the plan in force.
+    pub(crate) splits: RwSignal<Vec<Proposal>>,
+    /// Whether they have been looked for.
+    pub(crate) looked_for_splits: RwSignal<bool>,
     /// How the browser's own copy is.
     pub(crate) saved: RwSignal<Saved>,
     /// Panel over the ledger.
@@ -150,6 +175,10 @@ impl Shell {
             },
             engine: RwSignal::new(Engine::Starting),
             millis: RwSignal::new(0.0),
+            looking: RwSignal::new(Looking::Still),
+            searched: RwSignal::new((u64::MAX, 0, 0.0)),
+            splits: RwSignal::new(Vec::new()),
+            looked_for_splits: RwSignal::new(false),
             saved: RwSignal::new(Saved::Fresh),
             drawer: RwSignal::new(None),
             dialog: RwSignal::new(None),
@@ -320,12 +349,16 @@ impl Shell {
         if effects.plan.is_some() {
             self.read(|s| crate::broken::remember(s.plan()));
             self.lay();
+            self.looking.set(Looking::Still);
+            self.forget_splits();
         }
         if self.open_for_work.get_untracked() && (effects.plan.is_some() || effects.save || effects.tool) {
             autosave::changed(self, effects.plan.is_some() || effects.save);
         }
         if effects.plan.is_some() {
             self.refusal_is_over();
+        } else if effects.save {
+            self.look_for_splits();
         }
         if let Some(words) = effects.announce {
             self.live.set(words);
@@ -359,11 +392,11 @@ impl Shell {
 
     fn news(self, news: News) {
         match news {
-            News::Laid(revision, layout, millis) => {
-                self.millis.set(millis);
-                self.send(Message::LayoutArrived { revision, layout: Arc::from(layout) });
-                if self.read(|s| s.layout_is_current() && !s.is_dragging()) {
-                    self.live_layout.set(self.read(|s| text::laid(s.layout())));
+            News::Laid(laid) => self.laid(laid),
+            News::Splits(revision, proposals) => {
+                if self.read(Session::revision) == revision {
+                    self.splits.set(proposals);
+                    self.looked_for_splits.set(true);
                 }
             }
             News::Made(_, order, bytes) => self.hand_over(order, &bytes),
@@ -371,9 +404,59 @@ impl Shell {
             News::Engine(engine) => {
                 if engine == Engine::Restarted {
                     self.tell(text::ENGINE_RESTARTED, true);
+                    self.looking.set(Looking::Over);
                 }
                 self.engine.set(engine);
             }
+        }
+    }
+
+    fn laid(self, laid: Laid) {
+        let Laid { revision, layout, millis, steps, done, first } = laid;
+        if first {
+            self.millis.set(millis);
+        }
+        if let Some(layout) = layout {
+            self.send(Message::LayoutArrived { revision, layout: Arc::from(layout) });
+        }
+        if !self.read(Session::layout_is_current) {
+            return;
+        }
+        if done {
+            self.looking.set(Looking::Over);
+            self.searched.set((revision, steps, millis));
+            self.look_for_splits();
+        }
+        // While a corner is dragged a layout comes many times a second; an ear is told of the last one.
+        if (first || done) && !self.read(Session::is_dragging) {
+            self.live_layout.set(self.read(|s| text::laid(s.layout(), done)));
+        }
+    }
+
+    /// Has the worker look for splits, once the search is over and nothing is being dragged.
+    fn look_for_splits(self) {
+        let (revision, idle) = self.read(|s| (s.revision(), !s.is_dragging() && !s.is_drawing()));
+        let over = self.looking.get_untracked() == Looking::Over;
+        if !(idle && over) {
+            return;
+        }
+        let ask = move || {
+            let still = self.read(|s| s.revision() == revision && !s.is_dragging() && !s.is_drawing());
+            self.client.with_value(|client| {
+                if let Some(client) = client.as_ref().filter(|_| still) {
+                    client.splits(revision);
+                }
+            });
+        };
+        set_timeout(ask, IDLE);
+    }
+
+    /// Takes what was proposed for another plan off the screen.
+    fn forget_splits(self) {
+        self.looked_for_splits.set(false);
+        if !self.splits.with_untracked(Vec::is_empty) {
+            self.splits.set(Vec::new());
+            self.send(Message::Preview(Vec::new()));
         }
     }
 

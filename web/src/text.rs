@@ -3,7 +3,9 @@
 //! In: numbers and names. Out: sentences and labels in plain English, in the trade's terms. Sizes are written as the
 //! sheets write them. What is said about practice without a source says so.
 
-use baylap_core::plan::{Edge, FreeKind, UpstandKind};
+use crate::bridge::splits_soon::Proposal;
+use baylap_core::layout::{Choice, Roll, Totals, Way};
+use baylap_core::plan::{Edge, FreeKind, RollKind, UpstandKind};
 use baylap_core::{Layout, Severity};
 use baylap_editor::{Stage, measure};
 
@@ -219,8 +221,81 @@ pub(crate) const NO_FINDINGS: &str = "Nothing to say about this plan.";
 pub(crate) const NOTHING_LAID: &str = "Nothing is laid yet.";
 /// Ledger: proved.
 pub(crate) const PROVED: &str = "proved least";
+/// Ledger: the search is over and nothing proves that there is no better.
+pub(crate) const BEST_FOUND: &str = "best found";
+/// Ledger: the search goes on.
+pub(crate) const STILL: &str = "still looking";
 /// Waste: what the percentage is.
-pub(crate) const WASTE_LEAD: &str = "Waste is trim and scrap as a share of the area of the rolls opened. Laps and offcuts kept are listed beside it.";
+pub(crate) const WASTE_LEAD: &str = "Waste is what is opened and neither covers the field nor lies in a lap: trim, scrap and offcuts, those returned included. The limit is the waste of the fewest rolls that the least cut length fills, or the area alone where rolls may be slit or run on.";
+
+/// How the rolls are shown.
+pub(crate) const ROLLS_AS: &str = "Rolls shown as";
+/// As bars.
+pub(crate) const DRAWN: &str = "Drawn";
+/// As a table.
+pub(crate) const AS_TABLE: &str = "Table";
+/// Name of the bars for screen readers.
+pub(crate) const ROLLS_NAME: &str =
+    "Rolls with their cuts. Arrow keys go from cut to cut and from roll to roll.";
+/// Key to the bars.
+pub(crate) const KEY_PIECE: &str = "piece";
+/// Key to the bars.
+pub(crate) const KEY_STRIP: &str = "upstand strip";
+/// Key to the bars.
+pub(crate) const KEY_OFFCUT: &str = "offcut";
+/// Key to the bars.
+pub(crate) const KEY_SCRAP: &str = "scrap";
+
+/// Tab of directions, starts and splits.
+pub(crate) const CHOICES: &str = "Direction and start";
+/// A roof of one zone.
+pub(crate) const WHOLE_ROOF: &str = "The whole roof";
+/// Name of a chart.
+pub(crate) const BY_DIRECTION: &str = "cut length by laying direction";
+/// Name of a chart.
+pub(crate) const BY_START: &str = "cut length by start of the first course";
+/// Along a chart.
+pub(crate) const X_DIRECTION: &str = "Laying direction; over the points: rolls opened";
+/// Along a chart.
+pub(crate) const X_START: &str = "First course starts outside the field, mm";
+/// Up a chart. The axis does not start at nothing.
+pub(crate) const Y_CUT: &str = "Cut length, m (least and most)";
+/// How a chart is used by keys.
+pub(crate) const CHART_KEYS: &str =
+    "Arrow keys go from point to point, Enter holds one. The same is in the table below.";
+/// Holds the point gone over.
+pub(crate) const HOLD_THIS: &str = "Hold this";
+/// Holds a line of a table.
+pub(crate) const HOLD: &str = "Hold";
+/// The line of a table that is taken.
+pub(crate) const TAKEN: &str = "taken";
+/// Gives direction and start back.
+pub(crate) const LET_CHOOSE: &str = "Let the program choose";
+/// Opens a table.
+pub(crate) const WAYS_TABLE: &str = "Directions as a table";
+/// Opens a table.
+pub(crate) const STARTS_TABLE: &str = "Starts as a table";
+/// Over that table.
+pub(crate) const LEAST_STARTS: &str = "The starts with the least cut length";
+/// Heading of the splits.
+pub(crate) const SPLITS: &str = "Splits into zones that would save";
+/// None.
+pub(crate) const NO_SPLITS: &str =
+    "None found: laid as it is, the roof needs no more than any split looked at.";
+/// Not looked for yet.
+pub(crate) const SPLITS_LATER: &str = "Looked for when the layout is settled.";
+/// Shows a split on the drawing.
+pub(crate) const SHOW_LINES: &str = "Show";
+/// Takes a split.
+pub(crate) const TAKE_SPLIT: &str = "Draw these lines";
+/// Puts a split aside.
+pub(crate) const DISMISS: &str = "Leave it";
+/// A split was taken.
+pub(crate) const SPLIT_TAKEN: &str = "Zone lines drawn. Undo takes them back.";
+/// Heading of the kinds of roll.
+pub(crate) const KINDS: &str = "Kinds of roll in stock";
+/// Adds a kind of roll.
+pub(crate) const ADD_ROLL: &str = "Add a kind of roll";
 
 /// Name of a severity.
 pub(crate) const fn severity(severity: Severity) -> &'static str {
@@ -340,12 +415,15 @@ pub(crate) fn closing(sides: usize, misclosure: i64, gap: [i64; 2]) -> String {
 /// The sums, on one printed line.
 pub(crate) fn printed_sums(t: &baylap_core::layout::Totals) -> String {
     format!(
-        "{} bays, {} pieces, {} rolls ({} at least), waste {} %, side lap {} m, end laps {}",
+        "{} bays, {} pieces, {} rolls ({}; limit {}), waste {} % (limit {} %): {}; side lap {} m, end laps {}",
         t.bays,
         t.pieces,
         t.rolls,
-        t.rolls_least,
-        percent(t.waste.trim + t.waste.scrap, t.roll_area),
+        if t.proved { PROVED.to_owned() } else { format!("at least {} for these pieces", t.rolls_least) },
+        limits(t),
+        percent(wasted(t), t.roll_area),
+        limit(t),
+        split_of_waste(t),
         metres_round(t.side_lap_length),
         t.end_laps
     )
@@ -378,15 +456,16 @@ pub(crate) fn edge(edge: &Edge) -> String {
 }
 
 /// What a layout comes to, for the ear.
-pub(crate) fn laid(layout: &Layout) -> String {
+pub(crate) fn laid(layout: &Layout, over: bool) -> String {
     let t = &layout.totals;
     let count = |severity| layout.findings.iter().filter(|f| f.severity == severity).count();
     let (errors, warnings) = (count(Severity::Error), count(Severity::Warning));
     format!(
-        "Laid: {} bays, {} pieces, {} rolls, {}, {}.",
+        "Laid: {} bays, {} pieces, {} rolls, {}, {}, {}.",
         t.bays,
         t.pieces,
         t.rolls,
+        found(t, over),
         severities(Severity::Error, errors),
         severities(Severity::Warning, warnings)
     )
@@ -395,4 +474,199 @@ pub(crate) fn laid(layout: &Layout) -> String {
 /// Words under the scale bar.
 pub(crate) fn bar(mm: i64) -> String {
     if mm >= 1000 { format!("{} m", mm / 1000) } else { format!("{mm} mm") }
+}
+
+/// How good the layout is known to be.
+pub(crate) fn found(t: &Totals, over: bool) -> &'static str {
+    match (over, t.proved) {
+        _ if t.rolls == 0 => "",
+        (false, _) => STILL,
+        (true, true) => PROVED,
+        (true, false) => BEST_FOUND,
+    }
+}
+
+/// The limits that no layout of the roof goes below.
+pub(crate) fn limits(t: &Totals) -> String {
+    format!("{} by cut length, {} by area", t.rolls_by_length, t.rolls_by_area)
+}
+
+/// What is opened and neither covers the field nor lies in a lap, mm2.
+pub(crate) const fn wasted(t: &Totals) -> i64 {
+    t.waste.trim + t.waste.scrap + t.waste.offcuts
+}
+
+/// The waste, in per cent, of the fewest rolls that any layout can open: those of the least cut length, or where this
+/// layout opens fewer than those (slit, or of other rolls) those of the area alone.
+pub(crate) fn limit(t: &Totals) -> String {
+    let straight = t.rolls_by_length > 0 && t.rolls_by_length <= t.rolls;
+    let rolls = if straight { t.rolls_by_length } else { t.rolls_by_area };
+    if t.rolls == 0 || rolls == 0 {
+        return percent(0, 0);
+    }
+    let area = i128::from(t.roll_area) * i128::from(rolls) / i128::from(t.rolls);
+    let area = i64::try_from(area).unwrap_or(i64::MAX);
+    percent((area - (t.roll_area - wasted(t))).max(0), area)
+}
+
+/// The parts of the waste in per cent of the rolls opened, laps before them.
+pub(crate) fn split_of_waste(t: &Totals) -> String {
+    let part = |area| percent(area, t.roll_area);
+    let w = &t.waste;
+    format!(
+        "laps {} · trim {} · scrap {} · offcuts {}",
+        part(w.laps),
+        part(w.trim),
+        part(w.scrap),
+        part(w.offcuts)
+    )
+}
+
+/// Over the bars of the rolls.
+pub(crate) fn rolls_head(layout: &Layout) -> String {
+    let t = &layout.totals;
+    let bound = if t.proved {
+        format!("{PROVED} for these pieces")
+    } else {
+        format!("at least {} for these pieces", t.rolls_least)
+    };
+    let strips = match t.strip_rolls {
+        0 => String::new(),
+        n => format!(" {n} of them for upstand strips only."),
+    };
+    format!(
+        "{} rolls opened, {bound}; limit {}. {} cuts, at most {} rolls part-used at once.{strips}",
+        t.rolls,
+        limits(t),
+        t.cuts,
+        t.open_rolls
+    )
+}
+
+/// A kind of roll in stock.
+pub(crate) fn kind_in_stock(kind: &RollKind) -> String {
+    let name = if kind.name.is_empty() { String::new() } else { format!("{}, ", kind.name) };
+    let on_hand = kind.on_hand.map_or_else(String::new, |n| format!(", {n} on hand"));
+    format!("{name}{} mm by {} m{on_hand}", kind.width, metres_bare(kind.length))
+}
+
+/// A kind of roll, with how many of it are opened.
+pub(crate) fn roll_kind(roll: &Roll, count: usize) -> String {
+    format!("Kind {}: {} mm by {} m, {count} opened", roll.kind + 1, roll.width, metres_bare(roll.length))
+}
+
+/// Name of a roll for screen readers.
+pub(crate) fn roll_name(roll: &Roll, cuts: usize) -> String {
+    let rest = match (roll.rest, roll.kept) {
+        (0, _) => "nothing left".to_owned(),
+        (rest, true) => format!("offcut of {} m", metres_bare(rest)),
+        (rest, false) => format!("scrap of {} m", metres_bare(rest)),
+    };
+    let pieces = if cuts == 1 { "1 piece".to_owned() } else { format!("{cuts} pieces") };
+    format!("Roll {}, {} m, {pieces}, {rest}", roll.number, metres_bare(roll.length))
+}
+
+/// Name of a cut: a piece or a strip, its length and, when it is slit, its width.
+pub(crate) fn cut_name(kind: &str, number: u32, length: i64, slit: Option<i64>) -> String {
+    let what = if kind == "piece" { "Piece" } else { "Upstand strip" };
+    let slit = slit.map_or_else(String::new, |width| format!(", slit to {width} mm"));
+    format!("{what} {number}, {} m{slit}", metres_bare(length))
+}
+
+/// A cut in a line of the table.
+pub(crate) fn cut_words(kind: &str, number: u32, length: i64, slit: Option<i64>) -> String {
+    let kind = if kind.is_empty() { String::new() } else { format!("{kind} ") };
+    let slit = slit.map_or_else(String::new, |width| format!(" (slit {width} mm)"));
+    format!("{kind}{number}: {}{slit}", metres_bare(length))
+}
+
+/// An amount of the user's money.
+pub(crate) fn money(hundredths: i64) -> String {
+    let (whole, part) = (hundredths / 100, (hundredths % 100).abs());
+    format!("{whole}.{part:02}")
+}
+
+/// A direction that was tried.
+pub(crate) fn way(way: &Way, with_width: bool) -> String {
+    let width = if with_width { format!(", roll {} mm", way.width) } else { String::new() };
+    let rolls = way.rolls.map_or_else(String::new, |n| format!(", {n} rolls"));
+    format!(
+        "{}{width}: {} m to cut{rolls}",
+        measure::degrees(i64::from(way.direction_mdeg)),
+        metres_round(way.cut_length)
+    )
+}
+
+/// A start that was tried.
+pub(crate) fn start(first: i64, cut: i64) -> String {
+    format!("{first} mm outside: {} m to cut", metres_round(cut))
+}
+
+/// Why a zone is laid as it is.
+pub(crate) fn why(choice: &Choice, held: (bool, bool)) -> String {
+    let Some(taken) = choice.ways.get(choice.taken as usize) else { return String::new() };
+    let angle = |w: &Way| measure::degrees(i64::from(w.direction_mdeg));
+    let rolls = |w: &Way| w.rolls.map_or_else(String::new, |n| format!(" and {n} rolls"));
+    let others = || choice.ways.iter().filter(|w| *w != taken);
+    let way = match (held.0, others().min_by_key(|w| w.cut_length)) {
+        (true, _) => {
+            format!("Laid at {}, as held: {} m to cut.", angle(taken), metres_round(taken.cut_length))
+        }
+        (false, None) => format!("Laid at {}: {} m to cut.", angle(taken), metres_round(taken.cut_length)),
+        (false, Some(next)) => format!(
+            "Laid at {}: {} m to cut{}, the best of {} tried. The {} of the others, {}, takes {} m{}.",
+            angle(taken),
+            metres_round(taken.cut_length),
+            rolls(taken),
+            choice.ways.len(),
+            if next.cut_length < taken.cut_length { "least cut length" } else { "next" },
+            angle(next),
+            metres_round(next.cut_length),
+            rolls(next)
+        ),
+    };
+    let start = if held.1 { "as held" } else { "where it needs least" };
+    let hard = choice.starts.iter().find(|[first, _]| *first == 0).filter(|_| choice.first != 0);
+    let here = choice.starts.iter().find(|[first, _]| *first == choice.first);
+    let more = match (hard, here) {
+        (Some(hard), Some(here)) if hard[1] > here[1] => {
+            format!("; hard against the wall it would take {} m more", metres_round(hard[1] - here[1]))
+        }
+        _ => String::new(),
+    };
+    match choice.first {
+        0 => format!("{way} The first course lies hard against the edge of the field."),
+        first => format!("{way} The first course starts {first} mm outside the field, {start}{more}."),
+    }
+}
+
+/// A split that would save.
+pub(crate) fn split(proposal: &Proposal) -> String {
+    let s = &proposal.saves;
+    let count = |n: i64, one: &str, many: &str| format!("{n} {}", if n == 1 { one } else { many });
+    let mut words = Vec::new();
+    if s.rolls != 0 {
+        words.push(saved(s.rolls, &count(s.rolls.abs(), "roll", "rolls")));
+    }
+    if s.cut_length != 0 {
+        words.push(saved(s.cut_length, &format!("{} m to cut", metres_round(s.cut_length.abs()))));
+    }
+    if s.cost != 0 {
+        words.push(saved(s.cost, &format!("{} at your prices", money(s.cost.abs()))));
+    }
+    let lines = count(i64::try_from(proposal.lines.len()).unwrap_or(0), "line", "lines");
+    format!("Split along {lines} of {} m: {}.", metres_round(proposal.length), words.join(", "))
+}
+
+/// That a split would save, in a few words.
+pub(crate) fn offer(proposal: &Proposal) -> String {
+    match proposal.saves.rolls {
+        1 => "A split would save 1 roll".to_owned(),
+        n if n > 1 => format!("A split would save {n} rolls"),
+        _ => "A split would save".to_owned(),
+    }
+}
+
+fn saved(by: i64, what: &str) -> String {
+    if by > 0 { format!("saves {what}") } else { format!("takes {what} more") }
 }

@@ -2,6 +2,7 @@
 //!
 //! In: the program's arguments. Out: [`Arguments`], or clap's message. It opens no file.
 
+use crate::cut::CutArguments;
 use clap::{Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
@@ -37,6 +38,11 @@ pub(crate) enum Command {
         #[arg(required = true, value_name = "PLAN")]
         plans: Vec<PathBuf>,
     },
+    /// Cuts a list of pieces from stock lengths, with no roof and no plan.
+    ///
+    /// Prints what to cut from each length, what is left of it, and whether the list is proved the least. Pieces that the
+    /// stock cannot give are told, and make the exit code 1.
+    Cut(CutArguments),
 }
 
 /// What `lay` may be told.

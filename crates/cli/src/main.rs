@@ -1,4 +1,4 @@
-//! baylap on the command line: lays plans and writes layouts, sheets and cut lists without a browser.
+//! baylap on the command line: lays plans and writes layouts, sheets and cut lists without a browser; cuts lists of pieces.
 //!
 //! In: plan files or bare outlines, by name or on standard input. Out: files in a folder, one line of result each on
 //! standard output, progress and refusals on standard error, and an exit code: 0 when all is well, 1 when a finding is
@@ -6,6 +6,7 @@
 //! itself: it calls the engine and the sheets.
 
 mod arguments;
+mod cut;
 mod fault;
 mod outputs;
 mod progress;

@@ -46,9 +46,7 @@ impl Source {
 
     /// Reads the plan.
     pub(crate) fn read(&self) -> Result<Plan, String> {
-        let bytes = self
-            .bytes()
-            .map_err(|e| format!("It could not be read ({e}): check its name and that it may be read."))?;
+        let bytes = self.bytes(FILE_BYTES).map_err(|e| unreadable(&e))?;
         let mut plan = file::read_any(&bytes).map_err(|e| e.to_string())?;
         if plan.job.name.is_empty() {
             plan.job.name = self.stem();
@@ -56,9 +54,9 @@ impl Source {
         Ok(plan)
     }
 
-    fn bytes(&self) -> io::Result<Vec<u8>> {
-        // One byte more than is allowed, so that the reader can say that it is too long.
-        let most = FILE_BYTES as u64 + 1;
+    /// What it holds, up to one byte more than is allowed, so that the reader can say that it is too long.
+    pub(crate) fn bytes(&self, most: usize) -> io::Result<Vec<u8>> {
+        let most = most as u64 + 1;
         let mut bytes = Vec::new();
         if self.is_standard_input() {
             io::stdin().lock().take(most).read_to_end(&mut bytes)?;
@@ -67,4 +65,9 @@ impl Source {
         }
         Ok(bytes)
     }
+}
+
+/// What to say of a file that cannot be read.
+pub(crate) fn unreadable(error: &io::Error) -> String {
+    format!("It could not be read ({error}): check its name and that it may be read.")
 }

@@ -10,6 +10,7 @@ use crate::courses::ZoneCourses;
 use crate::geom::Region;
 use crate::geom::frame::UM;
 use crate::geom::net::{self, Marks, Net, Part};
+use crate::geom::sets::Sets;
 use crate::plan::{Gang, Mm, Products};
 use std::ops::Range;
 
@@ -91,9 +92,8 @@ pub struct Limits {
 }
 
 impl Limits {
-    /// The limits of a gang with its products.
-    pub fn of(gang: &Gang, products: &Products) -> Self {
-        let width = products.rolls.first().map_or(0, |r| r.width);
+    /// The limits of a gang with its products, for rolls of a width.
+    pub fn of(gang: &Gang, products: &Products, width: Mm) -> Self {
         Self {
             courses: usize::try_from(gang.courses_per_bay).unwrap_or(usize::MAX).max(1),
             area: gang.bay_area.filter(|a| *a > 0).map(|a| a * 10_000),
@@ -159,12 +159,7 @@ fn join(parts: &[Vec<Part>], groups: &[Range<usize>], lines: &[i64]) -> (Vec<Vec
 
 /// Length along the line v = `line` that two parts share, micrometres.
 pub fn contact(one: &Part, two: &Part, line: i64) -> i64 {
-    shared(&net::runs_along(one, line), &net::runs_along(two, line))
-}
-
-/// Length that two lists of intervals share.
-pub fn shared(one: &[[i64; 2]], two: &[[i64; 2]]) -> i64 {
-    one.iter().flat_map(|a| two.iter().map(|b| (a[1].min(b[1]) - a[0].max(b[0])).max(0))).sum()
+    net::shared(&net::runs_along(one, line), &net::runs_along(two, line))
 }
 
 /// Where a stretch is to be split.
@@ -259,38 +254,6 @@ fn chainage_of(parts: &[&Part], area: i64, lo: Mm, hi: Mm) -> Mm {
 
 fn mul_div(value: i64, by: i64, over: i64) -> i64 {
     i64::try_from(i128::from(value) * i128::from(by) / i128::from(over)).unwrap_or(value)
-}
-
-/// Disjoint sets, for joining parts that touch.
-#[derive(Clone, Debug)]
-pub struct Sets {
-    parent: Vec<usize>,
-}
-
-impl Sets {
-    /// So many sets of one.
-    pub fn new(count: usize) -> Self {
-        Self { parent: (0..count).collect() }
-    }
-
-    /// The least member of the set of `i`.
-    pub fn find(&mut self, i: usize) -> usize {
-        let mut root = i;
-        while self.parent[root] != root {
-            root = self.parent[root];
-        }
-        let mut at = i;
-        while self.parent[at] != root {
-            at = std::mem::replace(&mut self.parent[at], root);
-        }
-        root
-    }
-
-    /// Joins the sets of `i` and `j`.
-    pub fn join(&mut self, i: usize, j: usize) {
-        let (a, b) = (self.find(i), self.find(j));
-        self.parent[a.max(b)] = a.min(b);
-    }
 }
 
 #[cfg(test)]

@@ -4,13 +4,15 @@
 //! cells that partition the deck of the zone exactly, each with its pieces. A bit of deck that no piece lies on, and
 //! a bay smaller than a piece, join the neighbour they share the longest edge with. It puts them in no order.
 
-use crate::bays::{Limits, Rows, Sets, shared};
+use crate::bays::{Limits, Rows};
 use crate::courses::{ZoneCourses, doubled_area};
 use crate::endlaps::Ends;
 use crate::geom::frame::{Place, UM};
+use crate::geom::net::shared;
 use crate::geom::net::{self, Net, Part};
 use crate::geom::overlay::Canvas;
 use crate::geom::ring::doubled_area_of;
+use crate::geom::sets::Sets;
 use crate::geom::{Pt, Region};
 use crate::pieces::PieceModel;
 use crate::plan::Mm;

@@ -5,13 +5,12 @@
 //! by the side lap or more; first and last course are no narrower than the least strip. A run that lies wholly in the
 //! lap of a neighbouring course is covered by that course already and is left out. It splits no run into pieces.
 
-use crate::finding::{About, Finding};
-use crate::geom::frame::{Frame, Place, UM};
+use crate::geom::frame::{Frame, Place, UM, down_to_mm, up_to_mm};
 use crate::geom::net::{self, Loop, Marks, Net, Part};
-use crate::geom::{Pt, ring};
+use crate::geom::{Pt, Region, ring};
 use crate::layout::Course;
-use crate::plan::{Mm, NarrowCourse, Products, StartSide};
-use crate::zones::ZoneModel;
+use crate::plan::{Mm, NarrowCourse};
+use crate::starts::Spacing;
 
 /// The courses of a zone.
 #[derive(Clone, Debug)]
@@ -37,58 +36,43 @@ pub struct Run {
     pub to: Mm,
 }
 
-/// What snapping may put on either side of a whole mm, micrometres: not worth another mm of roll.
-pub const HAIR: i64 = 20;
-
 /// More courses than any roof needs: a roll barely wider than its lap would otherwise be laid for ever.
-const MOST_COURSES: Mm = 20_000;
+pub const MOST_COURSES: Mm = 20_000;
 
-/// Lays out the courses of a zone; `None` when there is nothing to cover or no way to cover it.
-pub fn lay_out(zone: &ZoneModel, products: &Products, findings: &mut Vec<Finding>) -> Option<ZoneCourses> {
-    let place = zone.area.first().and_then(|r| r.first()).copied().unwrap_or_default();
-    if zone.field.is_empty() {
-        let text = format!("Zone {} has no room for reinforcement between its upstands.", zone.number);
-        let mend = "Cover it with detail work, or make the clear strips narrower.";
-        findings.push(Finding::warning("no-field", About::Zone(zone.number), text, mend).at(place));
-        return None;
-    }
-    let width = products.rolls.first().map_or(0, |r| r.width);
-    let (start, lower) = (canonical(zone), width.min(products.side_lap.max(0)));
-    let sides: Vec<Frame> = match zone.start {
-        StartSide::Right => vec![start.right],
-        StartSide::Left => vec![start.right.flip_across()],
-        StartSide::Best => vec![start.first, start.first.flip_across()],
-    };
-    if width <= lower {
-        return None;
-    }
-    let tried = sides.into_iter().filter_map(|frame| try_side(zone, frame, products, width));
-    let best = tried.min_by_key(|c| (cut_length(c), c.runs.iter().map(Vec::len).sum::<usize>()));
-    if best.is_none() {
-        let text = format!("Zone {} would need more than {MOST_COURSES} courses.", zone.number);
-        let mend = "Check the roll width and the side lap.";
-        findings.push(Finding::error("too-many-courses", About::Zone(zone.number), text, mend).at(place));
-    }
-    best
+/// One way to lay a zone.
+#[derive(Clone, Copy, Debug)]
+pub struct Way {
+    /// Its frame: zero at the least u and v of the field.
+    pub frame: Frame,
+    /// How the courses lie over the breadth.
+    pub spacing: Spacing,
+    /// Where the first course starts.
+    pub first: First,
 }
 
-fn cut_length(courses: &ZoneCourses) -> Mm {
-    courses.runs.iter().flatten().map(|r| r.to - r.from).sum()
+/// Where the first course starts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum First {
+    /// So far outside the field, mm; the others follow at the pitch.
+    Outside(Mm),
+    /// Against the field's edge, and the last one against the other edge: the laps grow evenly.
+    GrownLaps,
 }
 
 /// Frames that do not depend on how the job is turned or mirrored.
-struct Sides {
+#[derive(Clone, Copy, Debug)]
+pub struct Sides {
     /// v grows from the right of the laying direction as it was given.
-    right: Frame,
+    pub right: Frame,
     /// v grows from the side that more of the field lies on.
-    first: Frame,
+    pub first: Frame,
 }
 
-/// Frames with axes that follow the shape of the field: the heavier half comes first along u and v.
-fn canonical(zone: &ZoneModel) -> Sides {
-    let (base, _) = ring::bounds(zone.area.iter().flatten()).unwrap_or((Pt::default(), Pt::default()));
-    let frame = Frame::new(base, zone.direction);
-    let net = Net::new(frame, &zone.field);
+/// Frames of a field with axes that follow its shape: the heavier half comes first along u and v.
+pub fn canonical(area: &Region, field: &[Region], direction: [f64; 2]) -> Sides {
+    let (base, _) = ring::bounds(area.iter().flatten()).unwrap_or((Pt::default(), Pt::default()));
+    let frame = Frame::new(base, direction);
+    let net = Net::new(frame, field);
     let (lo, hi) = net.bounds().unwrap_or_default();
     let (u, v) = centroid(&net);
     #[allow(clippy::cast_precision_loss)]
@@ -116,63 +100,88 @@ fn centroid(net: &Net) -> (f64, f64) {
     (lo.u as f64 + mu / (3.0 * area), lo.v as f64 + mv / (3.0 * area))
 }
 
-fn try_side(zone: &ZoneModel, frame: Frame, products: &Products, width: Mm) -> Option<ZoneCourses> {
-    let (lo, _) = Net::new(frame, &zone.field).bounds()?;
+/// A frame with its zero at the least u and v of a field, the field in it, and its breadth in whole mm.
+pub fn zeroed(frame: Frame, field: &[Region]) -> Option<(Frame, Net, Mm)> {
+    let (lo, _) = Net::new(frame, field).bounds()?;
     let frame = frame.moved_to(lo);
-    let mut field = Net::new(frame, &zone.field);
-    let (_, hi) = field.bounds()?;
-    let breadth = up_to_mm(hi.v).max(1);
-    let courses = across(breadth, width, products)?;
+    let net = Net::new(frame, field);
+    let (_, hi) = net.bounds()?;
+    Some((frame, net, up_to_mm(hi.v).max(1)))
+}
+
+/// Lays out the courses of a field; `None` when there would be more than any roof needs.
+pub fn lay_out(field: &[Region], way: &Way) -> Option<ZoneCourses> {
+    let mut net = Net::new(way.frame, field);
+    let courses = across(&way.spacing, way.first)?;
     let mut lines: Vec<i64> = courses.iter().flat_map(|c| [c.from * UM, c.to * UM]).collect();
     lines.sort_unstable();
     lines.dedup();
-    field.node_lines(&lines);
-    let runs = needed_runs(&field, &courses);
-    Some(ZoneCourses { frame, field, courses, runs })
+    net.node_lines(&lines);
+    let runs = needed_runs(&net, &courses);
+    Some(ZoneCourses { frame: way.frame, field: net, courses, runs })
 }
 
-/// The next whole mm, a hair's breadth forgiven.
-pub fn up_to_mm(um: i64) -> Mm {
-    (um - HAIR).div_euclid(UM) + i64::from((um - HAIR).rem_euclid(UM) > 0)
-}
-
-/// The whole mm before, a hair's breadth forgiven.
-pub fn down_to_mm(um: i64) -> Mm {
-    (um + HAIR).div_euclid(UM)
-}
-
-/// Course offsets over a breadth: `ceil((breadth - lap) / (width - lap))` courses, none narrower than the least strip.
-pub fn across(breadth: Mm, width: Mm, products: &Products) -> Option<Vec<Course>> {
-    let lap = products.side_lap.max(0);
-    let pitch = width - lap;
+/// Courses over a breadth; `None` when there would be more than any roof needs.
+pub fn across(spacing: &Spacing, first: First) -> Option<Vec<Course>> {
+    let Spacing { breadth, width, .. } = *spacing;
+    let pitch = spacing.pitch();
     if pitch <= 0 {
         return None;
     }
-    let count = ((breadth - lap).max(1) + pitch - 1) / pitch;
+    let outside = if let First::Outside(mm) = first { mm } else { 0 };
+    let count = spacing.courses(outside);
     if count > MOST_COURSES {
         return None;
     }
-    let last = breadth - (count - 1) * pitch;
-    let least = products.least_strip.min(width);
-    let grown = (breadth - width) / (count - 1).max(1);
-    let narrow = count > 1 && last < least;
-    let starts: Vec<Mm> = match products.narrow_course {
-        // Laps grown past half the roll would put three layers on one another: move the first course instead.
-        NarrowCourse::GrowLaps if narrow && grown * 2 >= width => {
-            (0..count).map(|k| k * (breadth - width) / (count - 1)).collect()
-        }
-        NarrowCourse::Leave => (0..count).map(|k| k * pitch).collect(),
-        _ if narrow => (0..count).map(|k| k * pitch - moved(width, least, last)).collect(),
-        _ => (0..count).map(|k| k * pitch).collect(),
+    let from = |k: Mm| match first {
+        First::Outside(mm) => k * pitch - mm,
+        First::GrownLaps => k * (breadth - width) / (count - 1).max(1),
     };
-    Some(
-        starts.into_iter().zip(1..).map(|(from, number)| Course { number, from, to: from + width }).collect(),
-    )
+    let course = |(k, number)| Course { number, from: from(k), to: from(k) + width };
+    Some((0..count).zip(1..).map(course).collect())
+}
+
+/// Where the first course starts on its side by the rule for a narrow last course, nothing else looked at.
+pub fn plain(spacing: &Spacing, rule: NarrowCourse) -> First {
+    let Spacing { breadth, width, .. } = *spacing;
+    let (count, last) = (spacing.courses(0), spacing.last_cover(0));
+    let least = spacing.least.min(width);
+    let narrow = count > 1 && last < least;
+    match rule {
+        // Laps grown past half the roll would put three layers on one another: move the first course instead.
+        NarrowCourse::GrowLaps if narrow && (breadth - width) / (count - 1) * 2 >= width => First::GrownLaps,
+        NarrowCourse::Leave => First::Outside(0),
+        _ if narrow => First::Outside(moved(width, least, last)),
+        _ => First::Outside(0),
+    }
 }
 
 /// How far the first course moves out so that the last is no narrower than the least strip; it keeps as much itself.
 fn moved(width: Mm, least: Mm, last: Mm) -> Mm {
     (least - last).min(width - least).max(0).min(width - last)
+}
+
+/// Length of side laps, mm.
+pub fn side_laps(courses: &ZoneCourses) -> Mm {
+    (0..courses.courses.len())
+        .flat_map(|k| courses.runs[k].iter().map(move |r| (k, r)))
+        .map(|(k, r)| side_lap(courses, k, &r.part))
+        .sum()
+}
+
+/// Length along which a run of course `k` lies under the next course, mm.
+pub fn side_lap(courses: &ZoneCourses, k: usize, part: &Part) -> Mm {
+    if k + 1 >= courses.courses.len() {
+        return 0;
+    }
+    let line = courses.courses[k].to * UM;
+    let own = net::runs_along(part, line);
+    let above: Vec<[i64; 2]> = courses.runs[k + 1]
+        .iter()
+        .filter(|r| r.from * UM < own.last().map_or(i64::MIN, |i| i[1]))
+        .map(|r| [r.from * UM, r.to * UM])
+        .collect();
+    net::shared(&own, &above) / UM
 }
 
 /// Runs of each course, less those that a neighbouring course covers with its lap.
@@ -214,8 +223,8 @@ mod tests {
 
     #[track_caller]
     fn check(breadth: Mm, rule: NarrowCourse, froms: &[Mm]) {
-        let products = Products { narrow_course: rule, ..Products::default() };
-        let courses = across(breadth, 1000, &products).unwrap();
+        let spacing = Spacing { breadth, width: 1000, lap: 75, least: 300 };
+        let courses = across(&spacing, plain(&spacing, rule)).unwrap();
         assert_eq!(courses.iter().map(|c| c.from).collect::<Vec<_>>(), froms);
         assert!(courses[0].from <= 0 && courses[courses.len() - 1].to >= breadth, "the breadth is covered");
     }

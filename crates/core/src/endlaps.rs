@@ -62,7 +62,7 @@ pub fn place(
 }
 
 /// Open intervals where no piece may start, merged and in order, mm.
-struct Bans(Vec<[Mm; 2]>);
+pub struct Bans(Vec<[Mm; 2]>);
 
 impl Bans {
     fn new(mut open: Vec<[Mm; 2]>) -> Self {
@@ -80,7 +80,7 @@ impl Bans {
     }
 
     /// The allowed place within `lo..=hi` nearest to `ideal`; of two equally near the greater when `up_first`.
-    fn nearest(&self, ideal: Mm, lo: Mm, hi: Mm, up_first: bool) -> Option<Mm> {
+    pub fn nearest(&self, ideal: Mm, lo: Mm, hi: Mm, up_first: bool) -> Option<Mm> {
         if lo > hi {
             return None;
         }
@@ -218,18 +218,19 @@ fn loose_splits(k: usize, rows: &Rows, cuts: &mut BTreeMap<(usize, usize), Mm>) 
     }
 }
 
-/// Where no piece of a run may start.
-fn bans(
+/// Where no piece of a run of course `k` may start: near end laps at the chainages `beside` of neighbouring courses, near
+/// corners, in outlets' clear zones.
+pub fn bans(
     k: usize,
     run: &Run,
     courses: &ZoneCourses,
     rows: &Rows,
     rules: &Rules,
-    before: &[Mm],
+    beside: &[Mm],
     outlets: &[ClearZone],
 ) -> Bans {
     let course = courses.courses[k];
-    let mut open: Vec<[Mm; 2]> = before.iter().map(|x| [x - rules.stagger, x + rules.stagger]).collect();
+    let mut open: Vec<[Mm; 2]> = beside.iter().map(|x| [x - rules.stagger, x + rules.stagger]).collect();
     open.extend(corner_bans(&run.part, rules.end_lap));
     let overlaps = |part: &&(Part, usize)| {
         net::bounds(&part.0).is_some_and(|(lo, hi)| lo.u < run.to * UM && hi.u > run.from * UM)

@@ -4,10 +4,10 @@
 //! frame and their outlines as laid, whole mm on the plan, which share every corner with their neighbours so that
 //! together they cover the field exactly. It numbers nothing and assigns no rolls.
 
-use crate::courses::ZoneCourses;
+use crate::courses::{self, ZoneCourses};
 use crate::endlaps::Ends;
 use crate::geom::Region;
-use crate::geom::frame::{Place, UM};
+use crate::geom::frame::{Place, UM, down_to_mm, up_to_mm};
 use crate::geom::net::{self, Net, Part};
 use crate::geom::ring::doubled_area_of;
 use crate::plan::Mm;
@@ -25,6 +25,8 @@ pub struct PieceModel {
     pub lap_from: Mm,
     /// Overlap on to the piece after, mm.
     pub lap_to: Mm,
+    /// Offsets v that it needs to reach from and to, within its course, mm.
+    pub across: [Mm; 2],
     /// As laid.
     pub as_laid: Vec<Region>,
     /// Area as laid, mm2.
@@ -74,7 +76,7 @@ pub fn cut(courses: &ZoneCourses, ends: &Ends, end_lap: Mm) -> ZonePieces {
         let parts = field.between(course.from * UM, course.to * UM, &marks);
         for (run, starts) in courses.runs[k].iter().zip(&ends.starts[k]) {
             let Some(part) = same_part(&parts, &run.part) else { continue };
-            done.side_laps += side_lap(courses, k, part);
+            done.side_laps += courses::side_lap(courses, k, part);
             let bounds: Vec<Mm> =
                 [run.from].into_iter().chain(starts.iter().copied()).chain([run.to]).collect();
             for i in 0..=starts.len() {
@@ -120,8 +122,11 @@ fn piece(field: &Net, courses: &ZoneCourses, part: &Part, span: &Span) -> Option
     let inside = net::inner_place(largest, course.from * UM, next * UM)
         .or_else(|| net::inner_place(largest, -FAR, FAR))
         .unwrap_or_default();
+    let (lo, hi) = net::bounds(parts.iter().flatten())?;
+    let from = down_to_mm(lo.v).max(course.from);
     Some(PieceModel {
         course: span.course,
+        across: [from, up_to_mm(hi.v).min(course.to).max(from + 1)],
         from: span.from,
         to: span.to,
         lap_from: span.lap_from,
@@ -136,19 +141,4 @@ fn piece(field: &Net, courses: &ZoneCourses, part: &Part, span: &Span) -> Option
 fn same_part<'a>(parts: &'a [Part], run: &Part) -> Option<&'a Part> {
     let first = run.first()?.first()?;
     parts.iter().find(|p| p[0].iter().any(|n| n.at == first.at) && net::bounds(*p) == net::bounds(run))
-}
-
-/// Length along which this run lies under the next course, mm.
-fn side_lap(courses: &ZoneCourses, k: usize, part: &Part) -> Mm {
-    if k + 1 >= courses.courses.len() {
-        return 0;
-    }
-    let line = courses.courses[k].to * UM;
-    let own = net::runs_along(part, line);
-    let above: Vec<[i64; 2]> = courses.runs[k + 1]
-        .iter()
-        .filter(|r| r.from * UM < own.last().map_or(i64::MIN, |i| i[1]))
-        .map(|r| [r.from * UM, r.to * UM])
-        .collect();
-    crate::bays::shared(&own, &above) / UM
 }

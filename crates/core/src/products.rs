@@ -1,16 +1,16 @@
 //! Products: whether anything can be laid with what the plan says of rolls and laps.
 //!
-//! In: the plan's products and gang. Out: the rules for pieces, or nothing when no course could be laid; and a finding for
-//! every setting that cannot be right. It knows nothing of the drawing. No published figure is behind any limit here:
+//! In: the plan's products and gang. Out: the rules for pieces by width of roll, none when no course could be laid; and a
+//! finding for every setting that cannot be right. It knows nothing of the drawing. No published figure is behind any limit here:
 //! each finding follows from the settings alone.
 
 use crate::finding::{About, Finding};
 use crate::plan::{Mm, Plan, Products};
 
-/// Checks products and gang; `None` when nothing can be laid with them.
-pub fn check(plan: &Plan, findings: &mut Vec<Finding>) -> Option<Rules> {
+/// Checks products and gang: the rules for every width of roll that something can be laid with; none when nothing can.
+pub fn check(plan: &Plan, findings: &mut Vec<Finding>) -> Vec<Rules> {
     let products = &plan.products;
-    let Some(roll) = products.rolls.first() else {
+    if products.rolls.is_empty() {
         let mend = "Add the roll that is to be laid.";
         findings.push(fault(
             "no-roll",
@@ -18,42 +18,51 @@ pub fn check(plan: &Plan, findings: &mut Vec<Finding>) -> Option<Rules> {
             "No reinforcement roll is given, so nothing can be laid.",
             mend,
         ));
-        return None;
-    };
+        return Vec::new();
+    }
     warn_of_laps(plan, findings);
-    let rules = Rules::of(products);
-    if roll.width <= products.side_lap.max(0) || roll.length <= 0 {
-        let text = format!(
-            "A roll {} mm wide cannot be laid with a side lap of {} mm.",
-            roll.width, products.side_lap
-        );
-        findings.push(fault(
-            "roll-too-narrow",
-            "products.rolls[0].width",
-            text,
-            "Take a wider roll or a smaller lap.",
-        ));
-        return None;
+    let mut usable: Vec<Rules> = Vec::new();
+    for (n, roll) in products.rolls.iter().enumerate() {
+        if roll.width <= products.side_lap.max(0) || roll.length <= 0 {
+            let text = format!(
+                "A roll {} mm wide cannot be laid with a side lap of {} mm.",
+                roll.width, products.side_lap
+            );
+            let setting = format!("products.rolls[{n}].width");
+            findings.push(fault("roll-too-narrow", &setting, text, "Take a wider roll or a smaller lap."));
+            continue;
+        }
+        if usable.iter().any(|r| r.width == roll.width) {
+            continue;
+        }
+        match Rules::of(products, roll.width) {
+            Some(rules) => usable.push(rules),
+            None => findings.push(too_short(products, roll.width)),
+        }
     }
-    if rules.is_none() {
-        let text = format!(
-            "Pieces of at most {} mm are too short for end laps of {} mm.",
-            products.longest_piece.min(roll.length),
-            products.end_lap
-        );
-        findings.push(fault(
-            "piece-too-short",
-            "products.longest_piece",
-            text,
-            "Allow longer pieces or smaller end laps.",
-        ));
-    }
-    rules
+    usable
 }
 
-/// Rules for pieces, mm.
+fn too_short(products: &Products, width: Mm) -> Finding {
+    let text = format!(
+        "Pieces of at most {} mm are too short for end laps of {} mm.",
+        products.longest_piece.min(longest_roll(products, width)),
+        products.end_lap
+    );
+    let mend = "Allow longer pieces or smaller end laps.";
+    fault("piece-too-short", "products.longest_piece", text, mend)
+}
+
+/// Length of the longest roll of a width, mm; 0 when there is none.
+fn longest_roll(products: &Products, width: Mm) -> Mm {
+    products.rolls.iter().filter(|r| r.width == width).map(|r| r.length).max().unwrap_or(0)
+}
+
+/// Rules for pieces from rolls of one width, mm.
 #[derive(Clone, Copy, Debug)]
 pub struct Rules {
+    /// Width of the rolls.
+    pub width: Mm,
     /// Least end lap.
     pub end_lap: Mm,
     /// Least distance between end laps of neighbouring courses.
@@ -65,13 +74,13 @@ pub struct Rules {
 }
 
 impl Rules {
-    /// The rules of the products; `None` when no run could be split by them.
-    pub fn of(products: &Products) -> Option<Self> {
-        let roll = products.rolls.first()?;
-        let longest = products.longest_piece.min(roll.length);
+    /// The rules of the products for a width; `None` when no run could be split by them.
+    pub fn of(products: &Products, width: Mm) -> Option<Self> {
+        let longest = products.longest_piece.min(longest_roll(products, width));
         let end_lap = products.end_lap.max(0);
         let least = products.least_piece.clamp(0, (longest - end_lap).max(0) / 2);
         (longest > 2 * end_lap && longest > 0).then_some(Self {
+            width,
             end_lap,
             stagger: products.stagger.max(0),
             least,

@@ -24,10 +24,13 @@ pub struct ZoneModel {
     pub area: Region,
     /// What the reinforcement must cover.
     pub field: Vec<Region>,
-    /// Laying direction on the plan, any length.
-    pub direction: [f64; 2],
+    /// Laying directions on the plan that it may have, any length: one when it is held, else every direction of a wall
+    /// and its normal, that of the longest wall first.
+    pub directions: Vec<[f64; 2]>,
     /// Side of the first course.
     pub start: StartSide,
+    /// How far the first course starts outside the field, where that is held, mm.
+    pub first: Option<Mm>,
 }
 
 /// Corners this close to the straight between their neighbours do not end a wall, mm: they come from snapping.
@@ -49,8 +52,9 @@ pub fn part(plan: &Plan, model: &Model, findings: &mut Vec<Finding>) -> Vec<Zone
                 deck: deck.id,
                 area: area.clone(),
                 field: model.canvas.difference(&subject, deck.barred.clone()),
-                direction: [1.0, 0.0],
+                directions: vec![[1.0, 0.0]],
                 start: StartSide::Best,
+                first: None,
             });
         }
     }
@@ -100,7 +104,7 @@ fn borders(area: &Region, a: Pt, b: Pt) -> bool {
 fn settle(plan: &Plan, zones: &mut [ZoneModel], findings: &mut Vec<Finding>) {
     let mut set: Vec<Option<Id>> = vec![None; zones.len()];
     for zone in zones.iter_mut() {
-        zone.direction = longest_wall(&zone.area);
+        zone.directions = all_directions(&zone.area);
     }
     for setting in &plan.zones {
         let id = setting.id;
@@ -119,13 +123,18 @@ fn settle(plan: &Plan, zones: &mut [ZoneModel], findings: &mut Vec<Finding>) {
         }
         set[i] = Some(id);
         zones[i].start = setting.start;
-        if let Some(direction) = vector(setting.direction) {
-            zones[i].direction = direction;
+        zones[i].first = setting.first;
+        match vector(setting.direction) {
+            Some(direction) => zones[i].directions = vec![direction],
+            None if setting.direction == Direction::LongestWall => {
+                zones[i].directions = vec![longest_wall(&zones[i].area)];
+            }
+            None => {}
         }
     }
 }
 
-/// A set direction as a vector; `None` for the longest wall.
+/// A set direction as a vector; `None` for the best one and for the longest wall.
 #[allow(clippy::cast_precision_loss)]
 fn vector(direction: Direction) -> Option<[f64; 2]> {
     match direction {
@@ -163,6 +172,84 @@ fn longest_wall(area: &Region) -> [f64; 2] {
         }
     }
     best.1
+}
+
+/// Directions closer than this are one, sine of the angle: a twentieth of a degree.
+const ONE_DIRECTION: f64 = 0.000_9;
+
+/// Most walls whose directions are tried: the longest.
+const MOST_WALLS: usize = 32;
+
+/// Walls in a row that turn a little each are a curve.
+const CURVE_WALLS: usize = 6;
+
+/// Steps in which directions are tried where an outline has curves, degrees.
+const CURVE_STEP: u32 = 5;
+
+/// Every direction of a wall and its normal, the longest wall's first; in steps all round where there are curves.
+fn all_directions(area: &Region) -> Vec<[f64; 2]> {
+    let longest = unit(longest_wall(area));
+    let mut walls: Vec<([f64; 2], f64)> = Vec::new();
+    let rings: Vec<Vec<(Pt, Pt)>> = area.iter().map(|ring| straight_walls(ring)).collect();
+    for &(a, b) in rings.iter().flatten().filter(|(a, b)| a != b) {
+        let length = a.distance(b);
+        #[allow(clippy::cast_precision_loss)]
+        let along = unit([(b.x - a.x) as f64, (b.y - a.y) as f64]);
+        match walls.iter_mut().find(|(known, _)| cross(*known, along).abs() < ONE_DIRECTION) {
+            Some((_, sum)) => *sum += length,
+            None => walls.push((along, length)),
+        }
+    }
+    walls.sort_by(|a, b| b.1.total_cmp(&a.1));
+    walls.truncate(MOST_WALLS);
+    let mut found = vec![longest];
+    let mut add = |along: [f64; 2]| {
+        if found.iter().all(|known| cross(*known, along).abs() >= ONE_DIRECTION) {
+            found.push(along);
+        }
+    };
+    for along in [longest].into_iter().chain(walls.into_iter().map(|(along, _)| along)) {
+        add(along);
+        add([-along[1], along[0]]);
+    }
+    if rings.iter().any(|walls| is_curved(walls)) {
+        for step in 1..180 / CURVE_STEP {
+            let angle = f64::from(step * CURVE_STEP) * core::f64::consts::PI / 180.0;
+            let (sin, cos) = (libm::sin(angle), libm::cos(angle));
+            add([longest[0] * cos - longest[1] * sin, longest[0] * sin + longest[1] * cos]);
+        }
+    }
+    found
+}
+
+/// Whether walls turn the same way, a little each, several times in a row.
+#[allow(clippy::cast_precision_loss)]
+fn is_curved(walls: &[(Pt, Pt)]) -> bool {
+    let along = |i: usize| {
+        let (a, b) = walls[i % walls.len()];
+        unit([(b.x - a.x) as f64, (b.y - a.y) as f64])
+    };
+    let mut in_a_row: (usize, bool) = (0, false);
+    (0..walls.len() + CURVE_WALLS).any(|i| {
+        let (one, two) = (along(i), along(i + 1));
+        let turn = cross(one, two);
+        let little = turn.abs() < 0.5 && one[0] * two[0] + one[1] * two[1] > 0.0;
+        in_a_row = match in_a_row {
+            (count, left) if little && (count == 0 || left == (turn > 0.0)) => (count + 1, turn > 0.0),
+            _ if little => (1, turn > 0.0),
+            _ => (0, false),
+        };
+        in_a_row.0 >= CURVE_WALLS
+    })
+}
+
+fn unit(v: [f64; 2]) -> [f64; 2] {
+    let length = (v[0] * v[0] + v[1] * v[1]).sqrt();
+    if length > 0.0 { [v[0] / length, v[1] / length] } else { [1.0, 0.0] }
+}
+
+fn cross(a: [f64; 2], b: [f64; 2]) -> f64 {
+    a[0] * b[1] - a[1] * b[0]
 }
 
 /// The walls of a ring: runs of edges straight to within [`STRAIGHT`].

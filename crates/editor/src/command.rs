@@ -63,6 +63,10 @@ pub enum CommandId {
     SnapAngles,
     /// Remove the datum.
     RemoveDatum,
+    /// One more kind of roll in stock.
+    AddRoll,
+    /// The last kind of roll goes out of stock.
+    RemoveRoll,
     /// Begin an empty plan; undo brings the old one back.
     NewPlan,
     /// Something only the shell can do.
@@ -208,6 +212,8 @@ static TABLE: &[CommandInfo] = &[
     ),
     row(CommandId::SameEdges, "same-edges", "All sides like this one", "Edit", &["Shift+e"], on_ring_edge),
     row(CommandId::RemoveDatum, "remove-datum", "Remove the datum", "Edit", &[], has_datum),
+    row(CommandId::AddRoll, "add-roll", "Add a kind of roll", "Edit", &[], always),
+    row(CommandId::RemoveRoll, "remove-roll", "Remove the last kind of roll", "Edit", &[], has_kinds),
     row(CommandId::SelectNext, "select-next", "Select the next thing", "Go", &["n"], has_things),
     row(
         CommandId::SelectPrevious,
@@ -303,6 +309,10 @@ fn on_ring_edge(s: &Session) -> bool {
 
 fn has_datum(s: &Session) -> bool {
     s.plan().datum.is_some()
+}
+
+fn has_kinds(s: &Session) -> bool {
+    s.plan().products.rolls.len() > 1
 }
 
 fn has_things(s: &Session) -> bool {

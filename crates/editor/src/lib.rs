@@ -20,6 +20,7 @@ pub mod hit;
 pub mod measure;
 pub mod message;
 pub mod overlay;
+pub mod rolls;
 pub mod saved;
 pub mod scale;
 pub mod selection;
@@ -34,7 +35,9 @@ pub use camera::Camera;
 pub use change::{Change, FixedEnd, Shift};
 pub use command::{CommandId, CommandInfo, commands};
 pub use fields::{Choice, Field, FieldGroup, FieldId, FieldKind, Panel};
-pub use message::{Ask, Button, Effects, KeyEvent, Message, Modifiers, Phase, PointerEvent, PointerKind, Px};
+pub use message::{
+    Ask, Button, Effects, Hold, KeyEvent, Message, Modifiers, Phase, PointerEvent, PointerKind, Px,
+};
 pub use overlay::{EntryField, EntryView, Handle, HandleKind, Label, Mark, MarkKind, Overlay, SnapMark};
 pub use saved::Saved;
 pub use selection::Selection;

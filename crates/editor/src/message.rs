@@ -11,6 +11,7 @@ use crate::snap::SnapSettings;
 use crate::stage::Stage;
 use crate::tool::Tool;
 use baylap_core::geom::Pt;
+use baylap_core::plan::Mm;
 use baylap_core::{Layout, Plan};
 use std::sync::Arc;
 
@@ -165,6 +166,12 @@ pub enum Message {
     Show(Selection),
     /// Move the view so that a place is seen.
     ShowPlace(Pt),
+    /// Light something up, from a table or a list that is pointed at (`None`: nothing).
+    Hover(Option<Selection>),
+    /// Show lines over the plan that are not in it, e.g. where a zone might be split; none takes them away.
+    Preview(Vec<Vec<Pt>>),
+    /// Hold what the engine would choose, or let it choose again. One undo step.
+    Hold(Hold),
     /// Take up a tool.
     SetTool(Tool),
     /// Go to a stage.
@@ -177,7 +184,8 @@ pub enum Message {
     SetSnap(SnapSettings),
     /// A plan was opened; undo brings the one before back.
     Loaded(Plan),
-    /// A layout came from the worker. Dropped when it is older than the one held.
+    /// A layout came from the worker. Dropped when it is older than the one held; of the same plan, the later one is
+    /// the better one and takes its place.
     LayoutArrived {
         /// Revision of the plan it was laid from.
         revision: u64,
@@ -193,6 +201,39 @@ pub enum Message {
     },
     /// Wipe the last problem; it was read.
     Dismiss,
+}
+
+/// What is held of a zone of the layout, by its number.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Hold {
+    /// Its laying direction; its start is the engine's to find.
+    Direction {
+        /// Which zone.
+        zone: u32,
+        /// Thousandths of a degree anticlockwise from +x.
+        mdeg: i32,
+    },
+    /// Its start, and with it the direction it is laid in.
+    Start {
+        /// Which zone.
+        zone: u32,
+        /// How far the first course starts outside the field, mm.
+        first: Mm,
+    },
+    /// Neither.
+    Nothing {
+        /// Which zone.
+        zone: u32,
+    },
+}
+
+impl Hold {
+    /// Number of the zone.
+    pub const fn zone(self) -> u32 {
+        match self {
+            Hold::Direction { zone, .. } | Hold::Start { zone, .. } | Hold::Nothing { zone } => zone,
+        }
+    }
 }
 
 /// What only the shell can do; asked for by a command.

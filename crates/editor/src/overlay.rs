@@ -25,6 +25,8 @@ const ROOM_FOR_LABEL: f64 = 56.0;
 const LABEL_OFF: f64 = 14.0;
 /// Half the width of a written length, about, pixels.
 const HALF_A_LABEL: f64 = 24.0;
+/// Radius of the mark about a thing too small to be seen, pixels.
+const SMALL: f64 = 10.0;
 
 /// Kinds of handle.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -61,6 +63,8 @@ pub enum MarkKind {
     Band,
     /// A line that explains a snap.
     Guide,
+    /// A line that is only proposed.
+    Proposed,
 }
 
 /// A line or an outline.
@@ -145,6 +149,11 @@ pub fn overlay(session: &Session) -> Overlay {
         Overlay { hint: session.tool().hint(session.draft.points().len()).to_owned(), ..Overlay::default() };
     let view = View { session, camera: *session.camera() };
     view.selected(&mut over);
+    over.marks.extend(session.preview.iter().map(|line| Mark {
+        kind: MarkKind::Proposed,
+        points: line.iter().map(|p| view.px(*p)).collect(),
+        closed: false,
+    }));
     if session.tool().draws() {
         view.drawn(&mut over);
     }
@@ -232,6 +241,8 @@ impl View<'_> {
             _ => {
                 let regions = self.session.regions_of(what);
                 over.marks.extend(regions.iter().flatten().map(|ring| mark(ring, true)));
+                let strips = self.session.strips_of(what).into_iter();
+                over.marks.extend(strips.map(|at| self.ring_mark(at, SMALL, kind)));
             }
         }
     }
@@ -247,7 +258,11 @@ impl View<'_> {
             Thing::Outlet(o) => o.bowl,
             _ => 0,
         };
-        let radius = (size as f64 / 2.0 * self.camera.scale + 4.0).max(10.0);
+        self.ring_mark(at, (size as f64 / 2.0 * self.camera.scale + 4.0).max(SMALL), kind)
+    }
+
+    /// A ring of sixteen corners, its radius in pixels.
+    fn ring_mark(&self, at: Pt, radius: f64, kind: MarkKind) -> Mark {
         let at = self.px(at);
         let corner = |n: u32| {
             let turn = f64::from(n) / 16.0 * std::f64::consts::TAU;

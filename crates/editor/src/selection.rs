@@ -38,6 +38,8 @@ pub enum Selection {
     Piece(u32),
     /// A roll of the layout, by number.
     Roll(u32),
+    /// A strip for an upstand, by number.
+    Strip(u32),
 }
 
 impl Selection {
@@ -76,6 +78,7 @@ impl Selection {
             Selection::Bay(n) => layout.bays.iter().any(|b| b.number == n),
             Selection::Piece(n) => layout.pieces.iter().any(|p| p.number == n),
             Selection::Roll(n) => layout.rolls.iter().any(|r| r.number == n),
+            Selection::Strip(n) => layout.strips.iter().any(|s| s.number == n),
         }
     }
 }

@@ -1,10 +1,11 @@
 //! The page's side of the bridge.
 //!
-//! In: plans as they change, orders for files. Out: [`News`]. One run is in flight at most; while it runs only the newest
-//! plan is kept. A layout older than the one shown, or older than a plan just opened, is dropped. When the worker dies
-//! it is started again, at once and without the plan that broke it; the page keeps the last good layout.
+//! In: plans as they change, orders for files. Out: [`News`]. One plan at most waits for its first layout; meanwhile only
+//! the newest plan is kept. Better layouts follow the first. A layout older than a plan just opened is dropped. When the
+//! worker dies it is started again, at once and without the plan that broke it; the page keeps the last good layout.
 
 use super::protocol::{Ask, BUILD, Order, PROTOCOL, Tell};
+use crate::bridge::splits_soon::Proposal;
 use baylap_core::{Layout, Plan};
 use std::cell::RefCell;
 use std::collections::VecDeque;
@@ -40,14 +41,32 @@ pub enum Engine {
 
 /// What the bridge has to say.
 pub enum News {
-    /// A layout, with the revision of its plan and the time it took in milliseconds.
-    Laid(u64, Box<Layout>, f64),
+    /// How the search for the layout of a plan goes.
+    Laid(Laid),
+    /// Where the plan of a revision could be split.
+    Splits(u64, Vec<Proposal>),
     /// A file, with the number of its order.
     Made(u32, Order, Vec<u8>),
     /// A file that could not be made, with a sentence.
     Refused(u32, String),
     /// The engine's state changed.
     Engine(Engine),
+}
+
+/// How the search for the layout of a plan goes.
+pub struct Laid {
+    /// Revision of the plan.
+    pub revision: u64,
+    /// A layout, when it is the first or a better one.
+    pub layout: Option<Box<Layout>>,
+    /// What the engine has taken for this plan so far, milliseconds.
+    pub millis: f64,
+    /// Steps of the search so far.
+    pub steps: u64,
+    /// Whether the search is over.
+    pub done: bool,
+    /// Whether it is the first answer for this plan.
+    pub first: bool,
 }
 
 type Ear = Rc<dyn Fn(News)>;
@@ -100,6 +119,14 @@ impl Client {
     pub fn make(&self, number: u32, revision: u64, plan: &Plan, order: Order) {
         let ask = Ask::Make { number, revision, plan: plan.clone(), order };
         if let Ok(text) = serde_json::to_string(&ask) {
+            self.inner.borrow_mut().orders.push_back(text);
+        }
+        self.send();
+    }
+
+    /// Asks where the plan laid last could be split.
+    pub fn splits(&self, revision: u64) {
+        if let Ok(text) = serde_json::to_string(&Ask::Splits { revision }) {
             self.inner.borrow_mut().orders.push_back(text);
         }
         self.send();
@@ -165,7 +192,10 @@ impl Client {
         };
         match word {
             Tell::Ready { protocol, build } => self.greet(protocol, &build),
-            Tell::Laid { revision, layout, millis } => self.land(revision, layout, millis),
+            Tell::Laid { revision, layout, millis, steps, done } => {
+                self.land(Laid { revision, layout, millis, steps, done, first: false });
+            }
+            Tell::Splits { revision, proposals } => self.say(News::Splits(revision, proposals)),
             Tell::Made { number, order } => self.say(News::Made(number, order, bytes)),
             Tell::Refused { number, sentence } => self.say(News::Refused(number, sentence)),
         }
@@ -188,17 +218,18 @@ impl Client {
         self.send();
     }
 
-    fn land(&self, revision: u64, layout: Box<Layout>, millis: f64) {
+    fn land(&self, mut laid: Laid) {
         let (wanted, more) = {
             let mut inner = self.inner.borrow_mut();
-            inner.flying = None;
+            laid.first = inner.flying.take_if(|(revision, _)| *revision == laid.revision).is_some();
             inner.deaths = 0;
-            (revision >= inner.first, inner.next.is_some())
+            (laid.revision >= inner.first, inner.next.is_some())
         };
+        let first = laid.first;
         if wanted {
-            self.say(News::Laid(revision, layout, millis));
+            self.say(News::Laid(laid));
         }
-        if !more {
+        if first && !more {
             self.say(News::Engine(Engine::Idle));
         }
         self.send();

@@ -4,11 +4,12 @@
 //! together, but a browser may keep an old worker: the worker says [`Tell::Ready`] with its protocol and build first,
 //! and the page talks to no worker whose words differ from its own.
 
+use crate::bridge::splits_soon::Proposal;
 use baylap_core::{Layout, Plan};
 use serde::{Deserialize, Serialize};
 
 /// Version of this protocol; raised with every change of [`Ask`] or [`Tell`].
-pub const PROTOCOL: u32 = 1;
+pub const PROTOCOL: u32 = 2;
 
 /// Build of this program: set when the site is built, the crate's version otherwise.
 pub const BUILD: &str = match option_env!("BAYLAP_BUILD") {
@@ -37,14 +38,19 @@ pub enum Order {
 /// What the page asks of the worker.
 #[derive(Clone, Debug, Serialize, Deserialize)]
 pub enum Ask {
-    /// Lay this plan.
+    /// Lay this plan: a first layout at once, better ones as they are found. The plan asked for before is given up.
     Lay {
         /// Revision of the plan.
         revision: u64,
         /// The plan.
         plan: Plan,
     },
-    /// Make a file from this plan.
+    /// Look where the plan laid last could be split into zones to its advantage.
+    Splits {
+        /// Revision of that plan; of another one nothing is said.
+        revision: u64,
+    },
+    /// Make a file from this plan, laid as well as it can be.
     Make {
         /// Number of the order; comes back with the file.
         number: u32,
@@ -67,14 +73,25 @@ pub enum Tell {
         /// Its [`BUILD`].
         build: String,
     },
-    /// A layout.
+    /// A layout: the first of a plan, a better one, or the word that none is to come.
     Laid {
         /// Revision of the plan it was made from.
         revision: u64,
-        /// The layout.
-        layout: Box<Layout>,
-        /// What it took, thousandths of a second.
+        /// The layout; absent where the one told last stands.
+        layout: Option<Box<Layout>>,
+        /// What the engine has taken for this plan so far, thousandths of a second.
         millis: f64,
+        /// Steps of the search so far.
+        steps: u64,
+        /// Whether the search is over: this plan's layout changes no more.
+        done: bool,
+    },
+    /// Where the plan could be split, best first; none when nowhere.
+    Splits {
+        /// Revision of the plan.
+        revision: u64,
+        /// The proposals.
+        proposals: Vec<Proposal>,
     },
     /// A file; its bytes travel beside this word.
     Made {

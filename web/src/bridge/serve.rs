@@ -1,78 +1,75 @@
-//! The worker's side: runs the engine and makes the files.
+//! The worker's side: hears the page, goes on with what is in hand, speaks.
 //!
-//! In: [`Ask`]s as JSON strings. Out: [`Tell`]s as JSON strings, a file's bytes beside them. It keeps the last layout so
-//! that a file made from the plan just laid does not lay it again. It is the only part of the program that holds the
-//! PDF writer.
+//! In: [`Ask`]s as JSON strings. Out: [`Tell`]s as JSON strings, a file's bytes beside them. Between two slices of work
+//! the worker goes back to the browser through a message to itself, so that a newer plan is heard before the next one. It
+//! is the only part of the program that holds the PDF writer.
 
-use super::protocol::{Ask, BUILD, Order, PROTOCOL, Paper, Tell};
-use baylap_core::{Layout, Plan, lay};
-
-use baylap_sheets::{SheetOptions, cut_list_csv, setting_out_pdf, style};
-
-use std::cell::RefCell;
+use super::desk::Desk;
+use super::protocol::{Ask, BUILD, PROTOCOL, Tell};
+use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 use wasm_bindgen::prelude::*;
-use web_sys::{DedicatedWorkerGlobalScope, MessageEvent};
+use web_sys::{DedicatedWorkerGlobalScope, MessageChannel, MessageEvent, MessagePort};
 
-/// Said when a file came out empty.
-const EMPTY: &str = "Nothing is laid yet, so there is nothing to put on paper: draw a deck first.";
-
-/// The plan laid last, with its revision and layout.
-type Last = Rc<RefCell<Option<(u64, Layout)>>>;
+/// The worker: what is in hand, and the ways to speak and to come back.
+struct Server {
+    desk: RefCell<Desk>,
+    scope: DedicatedWorkerGlobalScope,
+    /// A message sent here comes back as a turn.
+    again: MessagePort,
+    /// Whether one is on its way.
+    coming: Cell<bool>,
+}
 
 /// Starts serving: sets the ear and says that the worker is up.
 pub fn serve() {
     console_error_panic_hook::set_once();
-    let Ok(scope) = js_sys::global().dyn_into::<DedicatedWorkerGlobalScope>() else {
-        return;
-    };
-    let last = Last::default();
-    let out = scope.clone();
-    let ear = Closure::<dyn FnMut(MessageEvent)>::new(move |event: MessageEvent| {
-        let Some(text) = event.data().as_string() else { return };
-        let Ok(ask) = serde_json::from_str::<Ask>(&text) else { return };
-        answer(ask, &last, &out);
+    let Ok(scope) = js_sys::global().dyn_into::<DedicatedWorkerGlobalScope>() else { return };
+    let Ok(channel) = MessageChannel::new() else { return };
+    let server = Rc::new(Server {
+        desk: RefCell::default(),
+        scope: scope.clone(),
+        again: channel.port2(),
+        coming: Cell::new(false),
     });
+    let turner = Rc::clone(&server);
+    let turn = Closure::<dyn FnMut(MessageEvent)>::new(move |_: MessageEvent| turner.turn());
+    channel.port1().set_onmessage(Some(turn.as_ref().unchecked_ref()));
+    turn.forget();
+    let ear = Closure::<dyn FnMut(MessageEvent)>::new(move |event: MessageEvent| server.hear(&event.data()));
     scope.set_onmessage(Some(ear.as_ref().unchecked_ref()));
     ear.forget();
     tell(&scope, &Tell::Ready { protocol: PROTOCOL, build: BUILD.to_owned() });
 }
 
-fn answer(ask: Ask, last: &Last, out: &DedicatedWorkerGlobalScope) {
-    match ask {
-        Ask::Lay { revision, plan } => {
-            let before = now();
-            let layout = lay(&plan);
-            let millis = now() - before;
-            last.replace(Some((revision, layout.clone())));
-            tell(out, &Tell::Laid { revision, layout: Box::new(layout), millis });
-        }
-        Ask::Make { number, revision, plan, order } => {
-            let layout = match last.borrow().as_ref() {
-                Some((laid, layout)) if *laid == revision => layout.clone(),
-                _ => lay(&plan),
-            };
-            let bytes = make(&plan, &layout, order);
-            if bytes.is_empty() {
-                tell(out, &Tell::Refused { number, sentence: EMPTY.to_owned() });
-            } else {
-                tell_with(out, &Tell::Made { number, order }, &bytes);
-            }
+impl Server {
+    fn hear(&self, data: &JsValue) {
+        let Some(text) = data.as_string() else { return };
+        let Ok(ask) = serde_json::from_str::<Ask>(&text) else { return };
+        let word = self.desk.borrow_mut().take(ask, now);
+        self.speak(word);
+        self.come_back();
+    }
+
+    fn turn(&self) {
+        self.coming.set(false);
+        let word = self.desk.borrow_mut().turn(now);
+        self.speak(word);
+        self.come_back();
+    }
+
+    fn speak(&self, word: Option<super::desk::Word>) {
+        match word {
+            Some((told, Some(bytes))) => tell_with(&self.scope, &told, &bytes),
+            Some((told, None)) => tell(&self.scope, &told),
+            None => {}
         }
     }
-}
 
-fn make(plan: &Plan, layout: &Layout, order: Order) -> Vec<u8> {
-    match order {
-        Order::SettingOut(paper) => setting_out_pdf(plan, layout, &SheetOptions { paper: on_paper(paper) }),
-        Order::CutList => cut_list_csv(layout).into_bytes(),
-    }
-}
-
-fn on_paper(paper: Paper) -> style::Paper {
-    match paper {
-        Paper::A4 => style::Paper::A4,
-        Paper::A3 => style::Paper::A3,
+    fn come_back(&self) {
+        if self.desk.borrow().is_busy() && !self.coming.replace(true) {
+            let _ = self.again.post_message(&JsValue::NULL);
+        }
     }
 }
 

@@ -67,7 +67,7 @@ fn OneField(groups: Memo<Vec<FieldGroup>>, id: FieldId) -> impl IntoView {
     let wrong_id = format!("{name}-wrong");
     let described = wrong_id.clone();
     let unit = first.unit;
-    let usual = first.usual;
+    let usual = move || field.with(|f| f.as_ref().map_or("", |f| f.usual));
     let wide = wide(&first.kind);
     let input = input(shell, field, &first, &name, described);
     view! {
@@ -77,7 +77,7 @@ fn OneField(groups: Memo<Vec<FieldGroup>>, id: FieldId) -> impl IntoView {
                 {input}
                 {(!unit.is_empty()).then(|| view! { <span class="unit">{unit}</span> })}
             </div>
-            {(!usual.is_empty()).then(|| view! { <span class="hint">{usual}</span> })}
+            {move || (!usual().is_empty()).then(|| view! { <span class="hint">{usual()}</span> })}
             <span class="wrong-slot" id=wrong_id aria-live="polite">
                 {move || problem().map(|words| view! { <span class="wrong">{words}</span> })}
             </span>

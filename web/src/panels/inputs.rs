@@ -10,7 +10,9 @@ use crate::state::{Shell, shell};
 use crate::text;
 use baylap_core::Layout;
 use baylap_core::plan::Corner;
-use baylap_editor::{CommandId, FieldGroup, Message, Panel, Selection, Session, Stage, measure, thing};
+use baylap_editor::{
+    Change, CommandId, FieldGroup, Message, Panel, Selection, Session, Stage, measure, rolls, thing,
+};
 use leptos::prelude::*;
 
 /// The inputs.
@@ -31,7 +33,7 @@ pub(crate) fn Inputs() -> impl IntoView {
             {move || match stage.get() {
                 Stage::Deck => view! { <Things of=deck_things/> }.into_any(),
                 Stage::Falls => view! { <Things of=level_things/> }.into_any(),
-                Stage::Rolls => view! { <Settings panel=Panel::Products practice=true/> <Things of=zone_things/> }.into_any(),
+                Stage::Rolls => view! { <Kinds/> <Settings panel=Panel::Products practice=true/> <Things of=zone_things/> }.into_any(),
                 Stage::Days => view! { <Settings panel=Panel::Gang practice=true/> <Things of=day_things/> }.into_any(),
                 Stage::Sheets => view! { <Export/> <Settings panel=Panel::Job practice=false/> <Settings panel=Panel::Datum practice=false/> }.into_any(),
             }}
@@ -209,6 +211,17 @@ fn facts(layout: &Layout, selection: Selection) -> Vec<(&'static str, String)> {
                 (rest, measure::metres(r.rest)),
             ]
         }),
+        Selection::Strip(n) => layout.strips.iter().find(|s| s.number == n).map_or_else(Vec::new, |s| {
+            vec![
+                ("Length", measure::metres(s.length)),
+                ("Girth", mm(s.width)),
+                ("From roll", format!("{}, at {}", s.roll, measure::metres(s.roll_from))),
+                (
+                    "Cut from",
+                    if s.from_offcut { "an offcut of the field" } else { "a roll for strips" }.to_owned(),
+                ),
+            ]
+        }),
         Selection::Zone(n) => layout.zones.iter().find(|z| z.number == n).map_or_else(Vec::new, |z| {
             vec![
                 ("Direction", measure::degrees(i64::from(z.direction_mdeg))),
@@ -238,6 +251,39 @@ fn Settings(panel: Panel, practice: bool) -> impl IntoView {
         <section class="part" data-testid=slug>
             <Fields groups=groups/>
             {practice.then(|| view! { <p class="fine">{text::PRACTICE}</p> })}
+        </section>
+    }
+}
+
+/// The kinds of roll in stock: one more, or one less.
+#[component]
+fn Kinds() -> impl IntoView {
+    let shell = shell();
+    let kinds = Memo::new(move |_| {
+        shell.parts.plan.track();
+        shell.read(|s| s.plan().products.rolls.iter().map(text::kind_in_stock).collect::<Vec<String>>())
+    });
+    let one = move |(n, words): (usize, String)| {
+        let name = format!("Remove kind {}", n + 1);
+        let remove = move |_| {
+            if let Some(fewer) = shell.read(|s| rolls::without(&s.plan().products, n)) {
+                shell.send(Message::Edit(Change::Products(fewer)));
+            }
+        };
+        view! {
+            <li>
+                <span class="grow">{format!("{}. {words}", n + 1)}</span>
+                <Show when=move || kinds.with(|k| k.len() > 1)>
+                    <button type="button" class="plain danger" aria-label=name.clone() on:click=remove>"Remove"</button>
+                </Show>
+            </li>
+        }
+    };
+    view! {
+        <section class="part" data-testid="kinds">
+            <h2>{text::KINDS}</h2>
+            <ul class="kinds">{move || kinds.get().into_iter().enumerate().map(one).collect_view()}</ul>
+            <button type="button" class="button" on:click=move |_| shell.command(CommandId::AddRoll)>{text::ADD_ROLL}</button>
         </section>
     }
 }

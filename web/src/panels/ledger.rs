@@ -4,7 +4,7 @@
 //! layout is on its way the old numbers stay and dim.
 
 use crate::controls::sign;
-use crate::state::{Drawer, Shell, shell};
+use crate::state::{Drawer, Looking, Shell, shell};
 use crate::text;
 use baylap_core::layout::Totals;
 use baylap_core::{Layout, Severity};
@@ -21,28 +21,10 @@ pub(crate) fn Ledger() -> impl IntoView {
         !shell.read(baylap_editor::Session::layout_is_current)
     };
     let total = move |pick: fn(&Totals) -> String| move || layout.with(|l| pick(&l.totals));
-    let least = move || {
-        layout.with(|l| {
-            let t = &l.totals;
-            if t.rolls == 0 {
-                String::new()
-            } else if t.proved {
-                text::PROVED.to_owned()
-            } else {
-                format!("least {}", t.rolls_least)
-            }
-        })
-    };
-    let offcuts = move || {
-        layout.with(|l| match l.totals.waste.offcuts {
-            0 => String::new(),
-            area => format!("{} offcuts", text::percent(area, l.totals.roll_area)),
-        })
-    };
     view! {
         <div class="ledger" class:old=old role="group" aria-label=text::LEDGER data-testid="ledger">
-            {cell(Drawer::Rolls, text::ROLLS, total(|t| t.rolls.to_string()), "", least)}
-            {cell(Drawer::Waste, text::WASTE, total(|t| text::percent(t.waste.trim + t.waste.scrap, t.roll_area)), "%", offcuts)}
+            <RollsCell layout=layout/>
+            <WasteCell layout=layout/>
             {cell(Drawer::Pieces, text::SIDE_LAP, total(|t| text::metres_round(t.side_lap_length)), "m", String::new)}
             {cell(Drawer::Pieces, text::END_LAPS, total(|t| t.end_laps.to_string()), "", String::new)}
             {cell(Drawer::Bays, text::BAYS, total(|t| t.bays.to_string()), "", String::new)}
@@ -91,6 +73,65 @@ fn cell(
                 {(!unit.is_empty()).then(|| view! { <span class="unit">{unit}</span> })}
             </span>
             <span class="small">{small}</span>
+        </button>
+    }
+}
+
+/// The rolls opened beside what they are measured against.
+#[component]
+fn RollsCell(layout: Memo<Arc<Layout>>) -> impl IntoView {
+    let shell = shell();
+    let over = move || shell.looking.get() == Looking::Over;
+    let some = move || layout.with(|l| l.totals.rolls > 0);
+    let found = move || layout.with(|l| text::found(&l.totals, over()));
+    let least = move || layout.with(|l| l.totals.rolls_least);
+    let proved = move || layout.with(|l| l.totals.proved);
+    let limits = move || layout.with(|l| text::limits(&l.totals));
+    view! {
+        <button
+            type="button"
+            class="cell measured"
+            data-ledger="rolls"
+            aria-expanded=move || if shell.drawer.get() == Some(Drawer::Rolls) { "true" } else { "false" }
+            aria-controls="drawer"
+            on:click=move |_| toggle(shell, Drawer::Rolls)
+        >
+            <span class="name">{text::ROLLS}</span>
+            <span class="value"><b>{move || layout.with(|l| l.totals.rolls.to_string())}</b></span>
+            <span class="small found" class:still=move || !over() data-testid="found">{found}</span>
+            <Show when=some>
+                <span class="small limit">
+                    <Show when=move || !proved()>{move || format!("at least {} · ", least())}</Show>
+                    {move || format!("limit {}", limits())}
+                </span>
+            </Show>
+        </button>
+    }
+}
+
+/// The waste, what it is made of, and what it would be at the limit.
+#[component]
+fn WasteCell(layout: Memo<Arc<Layout>>) -> impl IntoView {
+    let shell = shell();
+    let some = move || layout.with(|l| l.totals.rolls > 0);
+    let value = move || layout.with(|l| text::percent(text::wasted(&l.totals), l.totals.roll_area));
+    let limit = move || layout.with(|l| format!("limit {} %", text::limit(&l.totals)));
+    let split = move || layout.with(|l| text::split_of_waste(&l.totals));
+    view! {
+        <button
+            type="button"
+            class="cell measured"
+            data-ledger="waste"
+            aria-expanded=move || if shell.drawer.get() == Some(Drawer::Waste) { "true" } else { "false" }
+            aria-controls="drawer"
+            on:click=move |_| toggle(shell, Drawer::Waste)
+        >
+            <span class="name">{text::WASTE}</span>
+            <span class="value"><b>{value}</b><span class="unit">"%"</span></span>
+            <Show when=some>
+                <span class="small found">{limit}</span>
+                <span class="small limit" data-testid="waste-split">{split}</span>
+            </Show>
         </button>
     }
 }

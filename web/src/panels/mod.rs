@@ -5,6 +5,8 @@
 
 pub(crate) mod bar;
 pub(crate) mod begin;
+pub(crate) mod chart;
+pub(crate) mod choices;
 pub(crate) mod drawer;
 pub(crate) mod earlier;
 pub(crate) mod find;
@@ -14,6 +16,7 @@ pub(crate) mod ledger;
 pub(crate) mod menu;
 pub(crate) mod notices;
 pub(crate) mod paper;
+pub(crate) mod rolls;
 pub(crate) mod survey;
 pub(crate) mod tables;
 pub(crate) mod tools;

@@ -83,6 +83,17 @@ fn page(plan: &Plan, layout: &Layout) -> impl IntoView + use<> {
         <h2>{text::FINDINGS}</h2>
         <ul>{findings}</ul>
         {layout.findings.is_empty().then(|| view! { <p>{text::NO_FINDINGS}</p> })}
+        <h2>{text::CHOICES}</h2>
+        {super::choices::printed(layout)}
+        <h2>{text::ROLLS}</h2>
+        <p>{text::rolls_head(layout)}</p>
+        <p class="rolls-key">
+            <span class="key piece"></span> {text::KEY_PIECE}
+            <span class="key strip"></span> {text::KEY_STRIP}
+            <span class="key offcut"></span> {text::KEY_OFFCUT}
+            <span class="key scrap"></span> {text::KEY_SCRAP}
+        </p>
+        <div class="rolls" inner_html=super::rolls::html(layout, false)></div>
         <h2>{text::PIECES}</h2>
         <table>
             <thead>

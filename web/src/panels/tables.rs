@@ -1,4 +1,4 @@
-//! Tables of bays, pieces, rolls, waste and findings.
+//! Tables of bays, pieces, waste and findings.
 //!
 //! In: the layout. Out: rows that select what they stand for, and show which of them is selected on the drawing.
 
@@ -6,7 +6,7 @@ use super::ledger::layout_signal;
 use crate::controls::sign;
 use crate::state::{Shell, shell};
 use crate::text;
-use baylap_core::layout::{Bay, Piece, Roll};
+use baylap_core::layout::{Bay, Piece};
 use baylap_core::{Finding, Layout};
 use baylap_editor::{Message, Selection};
 use leptos::prelude::*;
@@ -22,12 +22,20 @@ pub(crate) fn selection_signal() -> Memo<Option<Selection>> {
     })
 }
 
+/// What the pointer is over, read again when it changes.
+pub(crate) fn hovered_signal() -> Memo<Option<Selection>> {
+    let shell = shell();
+    Memo::new(move |_| {
+        shell.parts.overlay.track();
+        shell.read(baylap_editor::Session::hovered)
+    })
+}
+
 /// Id of the row of a selection.
 fn row_id(selection: Selection) -> Option<String> {
     match selection {
         Selection::Bay(n) => Some(format!("row-bay-{n}")),
         Selection::Piece(n) => Some(format!("row-piece-{n}")),
-        Selection::Roll(n) => Some(format!("row-roll-{n}")),
         _ => None,
     }
 }
@@ -69,7 +77,7 @@ fn pick(shell: Shell, this: Selection, words: String, name: String) -> impl Into
     }
 }
 
-fn nothing(layout: Memo<Arc<Layout>>) -> impl Fn() -> bool + Send + Sync + Copy {
+pub(crate) fn nothing(layout: Memo<Arc<Layout>>) -> impl Fn() -> bool + Send + Sync + Copy {
     move || layout.with(|l| l.pieces.is_empty() && l.bays.is_empty())
 }
 
@@ -161,76 +169,6 @@ pub(crate) fn Pieces() -> impl IntoView {
                 <tbody>{move || layout.with(|l| l.pieces.iter().map(row).collect_view())}</tbody>
             </table>
         </Show>
-    }
-}
-
-/// The rolls, each as a bar of its cuts.
-#[component]
-pub(crate) fn Rolls() -> impl IntoView {
-    let shell = shell();
-    let layout = layout_signal();
-    let selection = selection_signal();
-    follow(selection);
-    let roll = move |layout: &Layout, roll: &Roll| {
-        let this = Selection::Roll(roll.number);
-        let cuts = roll
-            .pieces
-            .iter()
-            .filter_map(|n| layout.pieces.iter().find(|p| p.number == *n))
-            .map(|piece| cut(shell, selection, piece))
-            .collect_view();
-        let rest = (roll.rest > 0).then(|| {
-            let word = if roll.kept { "offcut" } else { "scrap" };
-            let title = format!("{word}, {} m", text::metres_bare(roll.rest));
-            view! {
-                <span class=format!("rest {word}") style=format!("flex-grow:{}", roll.rest) title=title.clone()>
-                    <span>{text::metres_bare(roll.rest)}</span>
-                </span>
-            }
-        });
-        let words =
-            format!("Roll {}, {} m, {} cuts", roll.number, text::metres_bare(roll.length), roll.pieces.len());
-        view! {
-            <li id=format!("row-roll-{}", roll.number) class="roll" aria-selected=is(selection, this)>
-                <span class="roll-n">{pick(shell, this, roll.number.to_string(), words)}</span>
-                <span class="bar-roll">{cuts} {rest}</span>
-            </li>
-        }
-    };
-    let head = move || {
-        layout.with(|l| {
-            let t = &l.totals;
-            let bound = if t.proved { text::PROVED.to_owned() } else { format!("{} at least", t.rolls_least) };
-            format!("{} rolls, {bound}. Piece numbers stand in the bars; the hatched end is kept, the crossed one is scrap.", t.rolls)
-        })
-    };
-    view! {
-        <Show when=move || !nothing(layout)() fallback=|| view! { <p class="lead">{text::NOTHING_LAID}</p> }>
-            <p class="lead">{head}</p>
-            <ul class="rolls" data-testid="rolls">
-                {move || layout.with(|l| l.rolls.iter().map(|r| roll(l, r)).collect_view())}
-            </ul>
-        </Show>
-    }
-}
-
-fn cut(shell: Shell, selection: Memo<Option<Selection>>, piece: &Piece) -> impl IntoView + use<> {
-    let this = Selection::Piece(piece.number);
-    let length = text::metres_bare(piece.length);
-    let name = format!("Piece {}, {length} m", piece.number);
-    view! {
-        <button
-            type="button"
-            class="cut"
-            style=format!("flex-grow:{}", piece.length)
-            title=name.clone()
-            aria-label=name
-            aria-pressed=is(selection, this)
-            on:click=move |_| show(shell, this)
-        >
-            <b>{piece.number}</b>
-            <span>{length}</span>
-        </button>
     }
 }
 

@@ -13,7 +13,7 @@ pub(crate) use pointer::key_modifiers;
 
 use crate::bridge::client::Engine;
 use crate::controls::sign;
-use crate::state::{Dialog, shell};
+use crate::state::{Dialog, Drawer, shell};
 use crate::text;
 use baylap_editor::{CommandId, KeyEvent, Message, Session, Tool, scale};
 use leptos::html;
@@ -40,6 +40,10 @@ pub(crate) fn Board() -> impl IntoView {
     let laid = move || {
         parts.layout.track();
         shell.read(|s| s.layout_revision().map(|r| r.to_string()).unwrap_or_default())
+    };
+    let searched = move || {
+        let (revision, steps, millis) = shell.searched.get();
+        (if revision == u64::MAX { String::new() } else { revision.to_string() }, steps, millis)
     };
     let current = move || {
         parts.layout.track();
@@ -71,6 +75,9 @@ pub(crate) fn Board() -> impl IntoView {
                 data-revision=revision
                 data-laid-revision=laid
                 data-laid-ms=move || shell.millis.get()
+                data-searched-revision=move || searched().0
+                data-searched-steps=move || searched().1
+                data-searched-ms=move || searched().2
                 data-stage=stage
                 class:old=move || !current()
                 style:cursor=cursor
@@ -93,6 +100,7 @@ pub(crate) fn Board() -> impl IntoView {
                 </svg>
             </div>
             <p class="laying" class:shown=busy aria-hidden="true">{text::LAYING}</p>
+            <Offer/>
             <Show when=empty>
                 <div class="empty">
                     <p>{text::EMPTY_BOARD}</p>
@@ -123,6 +131,25 @@ pub(crate) fn Board() -> impl IntoView {
             <ScaleBar/>
             <entry::Entry/>
         </section>
+    }
+}
+
+/// Says that a split would save, and opens the list.
+#[component]
+fn Offer() -> impl IntoView {
+    let shell = shell();
+    let some = move || shell.splits.with(|s| !s.is_empty()) && shell.drawer.get() != Some(Drawer::Choices);
+    view! {
+        <Show when=some>
+            <button
+                type="button"
+                class="offer"
+                data-testid="offer"
+                on:click=move |_| shell.drawer.set(Some(Drawer::Choices))
+            >
+                {move || shell.splits.with(|s| s.first().map(text::offer))}
+            </button>
+        </Show>
     }
 }
 

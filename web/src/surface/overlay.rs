@@ -40,6 +40,7 @@ fn mark(mark: &Mark) -> impl IntoView + use<> {
         MarkKind::Drawn => "mark drawn",
         MarkKind::Band => "mark band",
         MarkKind::Guide => "mark guide",
+        MarkKind::Proposed => "mark proposed",
     };
     let mut data = String::new();
     for (i, p) in mark.points.iter().enumerate() {

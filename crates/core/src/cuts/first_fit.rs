@@ -1,11 +1,13 @@
-//! First-fit decreasing: a good cut list at once, and a bound.
+//! First fit: a good cut list at once, and a bound.
 //!
-//! In: piece lengths, the roll length, the kerf. Out: rolls with their pieces, and a number of rolls that no cut list can
-//! go below. First-fit decreasing: every piece, longest first, from the first roll with room. The bound is the better of
-//! the material bound and Martello and Toth's L2 (Knapsack Problems, 1990, ch. 8: pieces over half a roll cannot
-//! share). It claims the least only where the two meet. It does not look for the optimum.
+//! In: pieces longest first, rolls in stock. Out: rolls with their pieces, and a price and a number of rolls that no cut
+//! list can go below. First-fit decreasing: every piece, longest first, from the first roll with room; by bay, when rolls
+//! part-used are limited. The bound is the better of the material bound and, for rolls of one kind, Martello and Toth's
+//! L2 (Knapsack Problems, 1990, ch. 8: pieces over half a roll cannot share). It does not look for the optimum.
 
-use super::{Cut, CutList, Problem, RollCuts};
+use super::knapsack::gcd;
+use super::packing::{Packing as Cutting, Rolled};
+use super::shop::{Part, Shop};
 use crate::plan::Mm;
 
 /// Pieces packed into rolls of one length.
@@ -17,37 +19,154 @@ pub struct Packing {
     pub least: usize,
 }
 
-/// First-fit decreasing for every width by itself, from the first stock of that width.
-pub fn cut(problem: &Problem) -> CutList {
-    let Some(stock) = problem.stocks.first() else {
-        return CutList { uncut: (0..problem.items.len()).collect(), ..CutList::default() };
+/// First-fit decreasing over all bays, with no regard to part-used rolls.
+pub(super) fn pack(shop: &Shop) -> Cutting {
+    let mut bench = Bench::new(shop);
+    (0..shop.kinds.len()).for_each(|k| shop.members[k].iter().for_each(|&i| bench.place(i, k)));
+    bench.finish()
+}
+
+/// First-fit decreasing bay by bay; at the end of a bay the rolls with most left are carried on, as many as may be.
+pub(super) fn pack_by_bay(shop: &Shop) -> Cutting {
+    let mut bench = Bench::new(shop);
+    let mut bays: Vec<Vec<(usize, usize)>> = vec![Vec::new(); shop.bays];
+    for (k, members) in shop.members.iter().enumerate() {
+        members.iter().for_each(|&i| bays[shop.bay_of[i]].push((k, i)));
+    }
+    for bay in bays {
+        bay.into_iter().for_each(|(k, i)| bench.place(i, k));
+        bench.carry(shop.open_most);
+    }
+    bench.finish()
+}
+
+/// The price and the number of rolls that no cut list of a part goes below.
+pub(super) fn least(shop: &Shop, part: &Part) -> (i64, usize) {
+    let area = |need: Mm, across: Mm| i128::from(need) * i128::from(across);
+    let wanted: i128 = (part.kinds.iter())
+        .map(|&k| area(shop.kinds[k].need, shop.kinds[k].across) * shop.members[k].len() as i128)
+        .sum();
+    let shelves: Vec<_> = part.shelves.iter().map(|&s| &shop.shelves[s]).filter(|s| s.count > 0).collect();
+    let up = |a: i128, b: i128| i64::try_from((a + b - 1) / b.max(1)).unwrap_or(i64::MAX);
+    let unit = shelves.iter().map(|s| s.price).fold(0, gcd).max(1);
+    let price = |s: &&super::shop::Shelf| {
+        let units = up(wanted * i128::from(s.price), area(s.room, s.breadth) * i128::from(unit));
+        units.saturating_mul(unit)
     };
-    let lengths: Vec<Mm> = problem.items.iter().map(|i| i.length).collect();
-    let kerf = problem.terms.kerf;
-    let Packing { mut rolls, least } = first_fit_decreasing(&lengths, stock.length, kerf);
-    rolls.iter_mut().for_each(|roll| roll.sort_unstable());
-    rolls.sort();
-    let roll_of = |pieces: &Vec<usize>| {
-        let mut at = 0;
-        let cuts = pieces.iter().map(|&i| {
-            let from = at;
-            at += lengths[i] + kerf;
-            Cut { from, length: lengths[i], items: vec![(i, 0)] }
-        });
-        let cuts = cuts.collect();
-        RollCuts { stock: 0, cuts, rest: (stock.length - at).max(0) }
-    };
-    let rolls: Vec<RollCuts> = rolls.iter().map(roll_of).collect();
-    let count = i64::try_from(rolls.len()).unwrap_or(i64::MAX);
-    let least_price = i64::try_from(least).unwrap_or(i64::MAX) * stock.price;
-    CutList {
-        price: count * stock.price,
-        least_price,
-        least_rolls: least,
-        proved: count * stock.price == least_price,
-        uncut: (0..lengths.len()).filter(|&i| lengths[i] > stock.length).collect(),
-        open: 0,
-        rolls,
+    let rolls = |s: &&super::shop::Shelf| up(wanted, area(s.room, s.breadth));
+    let mut least_price = shelves.iter().map(price).min().unwrap_or(0);
+    let mut least_count = shelves.iter().map(rolls).min().unwrap_or(0);
+    if let ([shelf], false) = (shelves.as_slice(), part.slit) {
+        let needs: Vec<Mm> = (part.kinds.iter())
+            .flat_map(|&k| std::iter::repeat_n(shop.kinds[k].need, shop.members[k].len()))
+            .collect();
+        let count = i64::try_from(least_rolls(&needs, shelf.room)).unwrap_or(i64::MAX);
+        least_count = least_count.max(count);
+        least_price = least_price.max(count.saturating_mul(shelf.price));
+    }
+    (least_price, usize::try_from(least_count).unwrap_or(usize::MAX))
+}
+
+/// Rolls being filled.
+struct Bench<'a> {
+    shop: &'a Shop,
+    left: Vec<usize>,
+    packing: Cutting,
+    /// Room left on each roll.
+    room: Vec<Mm>,
+    /// Width left on each cut of each roll; none beside a whole piece.
+    beside: Vec<Vec<Mm>>,
+    /// Rolls that may still be cut from.
+    at_hand: Vec<usize>,
+}
+
+impl<'a> Bench<'a> {
+    fn new(shop: &'a Shop) -> Self {
+        let left = shop.shelves.iter().map(|s| s.count).collect();
+        let packing = Cutting::default();
+        Self { shop, left, packing, room: Vec::new(), beside: Vec::new(), at_hand: Vec::new() }
+    }
+
+    fn place(&mut self, item: usize, kind: usize) {
+        let placed = self.place_beside(item, kind) || self.place_behind(item, kind) || self.open(item, kind);
+        if !placed {
+            self.packing.uncut.push(item);
+        }
+    }
+
+    /// Beside others of a cut that is long enough.
+    fn place_beside(&mut self, item: usize, kind: usize) -> bool {
+        let k = self.shop.kinds[kind];
+        if !k.slit {
+            return false;
+        }
+        let shop = self.shop;
+        let length =
+            |cut: &[usize]| cut.iter().filter_map(|&i| shop.kind_of[i]).map(|k| shop.kinds[k].need).max();
+        for &r in &self.at_hand {
+            let cuts = &mut self.packing.rolls[r].cuts;
+            let fits = |c: &usize| self.beside[r][*c] >= k.across && length(&cuts[*c]) >= Some(k.need);
+            if let Some(c) = (0..cuts.len()).find(fits) {
+                cuts[c].push(item);
+                self.beside[r][c] -= k.across;
+                return true;
+            }
+        }
+        false
+    }
+
+    /// Behind the last cut of a roll with room.
+    fn place_behind(&mut self, item: usize, kind: usize) -> bool {
+        let need = self.shop.kinds[kind].need;
+        let fits =
+            |r: &&usize| self.room[**r] >= need && self.shop.holds(self.packing.rolls[**r].shelf, kind);
+        let Some(&r) = self.at_hand.iter().find(fits) else { return false };
+        self.append(r, item, kind);
+        true
+    }
+
+    /// From a new roll, the one with most area for its price.
+    fn open(&mut self, item: usize, kind: usize) -> bool {
+        let shelves = &self.shop.shelves;
+        let cost = |s: usize, by: usize| {
+            let by = &shelves[by];
+            i128::from(shelves[s].price) * i128::from(by.length) * i128::from(by.width)
+        };
+        let best = (0..shelves.len())
+            .filter(|&s| self.left[s] > 0 && self.shop.holds(s, kind))
+            .min_by(|&a, &b| cost(a, b).cmp(&cost(b, a)).then(a.cmp(&b)));
+        let Some(shelf) = best else { return false };
+        self.left[shelf] -= 1;
+        self.packing.rolls.push(Rolled { shelf, cuts: Vec::new() });
+        self.room.push(shelves[shelf].room);
+        self.beside.push(Vec::new());
+        let roll = self.room.len() - 1;
+        self.at_hand.push(roll);
+        self.append(roll, item, kind);
+        true
+    }
+
+    fn append(&mut self, roll: usize, item: usize, kind: usize) {
+        let k = &self.shop.kinds[kind];
+        let breadth = self.shop.shelves[self.packing.rolls[roll].shelf].breadth;
+        self.packing.rolls[roll].cuts.push(vec![item]);
+        self.room[roll] -= k.need;
+        self.beside[roll].push(if k.slit { breadth - k.across } else { 0 });
+    }
+
+    /// Keeps at hand only the rolls with most left, no more than `most`.
+    fn carry(&mut self, most: usize) {
+        if self.at_hand.len() <= most {
+            return;
+        }
+        self.at_hand.sort_by_key(|&r| (-self.room[r], r));
+        self.at_hand.truncate(most);
+        self.at_hand.sort_unstable();
+    }
+
+    fn finish(mut self) -> Cutting {
+        self.packing.take_cheapest_rolls(self.shop);
+        self.packing
     }
 }
 

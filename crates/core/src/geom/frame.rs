@@ -10,6 +10,9 @@ use crate::layout;
 /// Micrometres in a mm: the grid of the working frame.
 pub const UM: i64 = 1000;
 
+/// What snapping may put on either side of a whole mm, micrometres: not worth another mm of roll.
+pub const HAIR: i64 = 20;
+
 /// A place in a frame, whole micrometres.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub struct Place {
@@ -17,6 +20,16 @@ pub struct Place {
     pub u: i64,
     /// Offset across it.
     pub v: i64,
+}
+
+/// The next whole mm, a hair's breadth forgiven.
+pub fn up_to_mm(um: i64) -> i64 {
+    (um - HAIR).div_euclid(UM) + i64::from((um - HAIR).rem_euclid(UM) > 0)
+}
+
+/// The whole mm before, a hair's breadth forgiven.
+pub fn down_to_mm(um: i64) -> i64 {
+    (um + HAIR).div_euclid(UM)
 }
 
 /// A working frame.
@@ -71,6 +84,13 @@ impl Frame {
     pub fn plan_point(&self, place: Place) -> Pt {
         let [x, y] = self.offset(place);
         Pt::new(self.base.x + whole(x), self.base.y + whole(y))
+    }
+
+    /// Direction of u on the plan, thousandths of a degree anticlockwise from +x, 0 to 179999.
+    #[allow(clippy::cast_possible_truncation)]
+    pub fn direction_mdeg(&self) -> i32 {
+        let degrees = libm::atan2(self.along[1], self.along[0]) * 180.0 / core::f64::consts::PI;
+        (libm::round(degrees * 1000.0) as i32).rem_euclid(180_000)
     }
 
     /// Whether u, v run anticlockwise as x, y do.

@@ -9,6 +9,7 @@ pub mod offset;
 pub mod overlay;
 mod point;
 pub mod ring;
+pub mod sets;
 
 pub use point::Pt;
 

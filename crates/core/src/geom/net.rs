@@ -40,7 +40,7 @@ pub type Part = Vec<Loop>;
 
 /// Corners closer than this to a line are put on it, micrometres. Snapping to whole mm moves a crossing by up to half
 /// the diagonal of a mm, 707 micrometres: a corner nearer than that could end up on its wrong side.
-const ON_LINE: i64 = 710;
+pub(crate) const ON_LINE: i64 = 710;
 
 /// Extra corners along lines, by line and in order along it: where cuts on one side of a line end.
 pub type Marks = BTreeMap<i64, Vec<Node>>;
@@ -225,6 +225,11 @@ pub fn runs_along(part: &Part, line: i64) -> Vec<[i64; 2]> {
     found
 }
 
+/// Length that two lists of intervals share.
+pub fn shared(one: &[[i64; 2]], two: &[[i64; 2]]) -> i64 {
+    one.iter().flat_map(|a| two.iter().map(|b| (a[1].min(b[1]) - a[0].max(b[0])).max(0))).sum()
+}
+
 /// Twice the area of the part left of u = `limit`, square micrometres.
 pub fn doubled_area_left_of(part: &Part, limit: i64) -> i128 {
     part.iter().flat_map(edges).map(|(a, b)| doubled_integral(a.at, b.at, limit)).sum()
@@ -331,7 +336,7 @@ fn crossing_u(frame: &Frame, a: &Node, b: &Node, u: i64) -> Node {
 
 /// The value at `x` on the straight line from (x1, y1) to (x2, y2), rounded down; between y1 and y2.
 #[allow(clippy::cast_possible_truncation)]
-fn interpolate(x1: i64, y1: i64, x2: i64, y2: i64, x: i64) -> i64 {
+pub(crate) fn interpolate(x1: i64, y1: i64, x2: i64, y2: i64, x: i64) -> i64 {
     if x1 == x2 {
         return y1;
     }

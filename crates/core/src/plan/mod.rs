@@ -701,8 +701,10 @@ pub struct Gang {
     pub rate: Option<i64>,
     /// Working day, minutes; absent until the user says.
     pub day_minutes: Option<u32>,
-    /// Rolls part-used at once on the roof.
+    /// Rolls part-used at once on the roof; 0 means as many as it takes.
     pub open_rolls: u32,
+    /// Whether that is a limit to be kept whatever it costs; when not, it is kept where it costs no roll.
+    pub hold_open_rolls: bool,
 }
 
 impl Default for Gang {
@@ -715,6 +717,7 @@ impl Default for Gang {
             rate: None,
             day_minutes: None,
             open_rolls: 3,
+            hold_open_rolls: false,
         }
     }
 }

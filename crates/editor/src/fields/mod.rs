@@ -10,6 +10,8 @@ mod spec;
 mod things;
 mod zone;
 
+pub(crate) use zone::setting as setting_of_zone;
+
 use crate::change::{Change, FixedEnd};
 use crate::selection::Selection;
 use crate::session::Session;
@@ -175,7 +177,7 @@ fn groups(session: &Session, what: Selection) -> Vec<Group> {
         Selection::Zone(n) => zone(Some(n)),
         Selection::Bay(n) => zone(layout.bays.iter().find(|b| b.number == n).map(|b| b.zone)),
         Selection::Piece(n) => zone(layout.pieces.iter().find(|p| p.number == n).map(|p| p.zone)),
-        Selection::Roll(_) => Vec::new(),
+        Selection::Roll(_) | Selection::Strip(_) => Vec::new(),
     }
 }
 

@@ -7,7 +7,7 @@ use super::spec::{Digits, Spec, choice, number, optional_number, small, text};
 use super::{Group, Outcome};
 use crate::change::Change;
 use baylap_core::Plan;
-use baylap_core::plan::{Mm, NarrowCourse, Products, RollKind};
+use baylap_core::plan::{Laying, Mm, NarrowCourse, Prices, Products, RollKind, Slitting};
 
 const MANY: i64 = 1_000_000;
 
@@ -17,10 +17,34 @@ const NARROW: &[(NarrowCourse, &str, &str)] = &[
     (NarrowCourse::Leave, "leave", "Lay it as it falls"),
 ];
 
+const LAYING: &[(Laying, &str, &str)] = &[
+    (Laying::Cut, "cut", "Every piece cut to length"),
+    (Laying::RunOn, "run_on", "Run on: the next roll laps where one ends"),
+    (Laying::Mixed, "mixed", "Cut, and run on where that costs less"),
+];
+
+const SLITTING: &[(Slitting, &str, &str)] = &[
+    (Slitting::None, "none", "Nothing: full width everywhere"),
+    (Slitting::OuterCourses, "outer_courses", "First and last courses"),
+    (Slitting::AnyPiece, "any_piece", "Any piece that needs less width"),
+];
+
+const STRIPS: &[(bool, &str, &str)] = &[
+    (false, "apart", "Their own material"),
+    (true, "from_rolls", "These rolls, offcuts of the field first"),
+];
+
+/// Beside a price that nobody has changed.
+const EXAMPLE: &str = "an example, type yours";
+
 /// The fields of the products.
 pub(super) fn groups(plan: &Plan) -> Vec<Group> {
     let p = &plan.products;
     let mut all: Vec<Group> = p.rolls.iter().enumerate().map(|(n, roll)| roll_group(p, n, roll)).collect();
+    all.push(("Laying and cutting".to_owned(), laying(p)));
+    let example = p.prices == Prices::default();
+    let prices_title = if example { "Prices: an example, type yours over it" } else { "Prices" };
+    all.push((prices_title.to_owned(), prices(p)));
     all.push(("Laps".to_owned(), laps(p)));
     all.push(("Courses and pieces".to_owned(), courses(p)));
     all.push(("Edges".to_owned(), edges(p)));
@@ -79,9 +103,63 @@ fn roll_group(p: &Products, n: usize, roll: &RollKind) -> Group {
         small(path("width"), "Width", roll.width, 1, with(|r, mm| r.width = mm)),
         small(path("length"), "Length", roll.length, 1, with(|r, mm| r.length = mm)),
         on_hand.usual("empty: as many as needed"),
+        roll_price(p, n, roll),
     ];
-    let title = if n == 0 { "Roll that is laid".to_owned() } else { format!("Roll {}", n + 1) };
+    let title = if p.rolls.len() == 1 { "Roll".to_owned() } else { format!("Roll, kind {}", n + 1) };
     (title, specs)
+}
+
+/// The price of a kind of roll. The first kind's is the price that the others go by when they have none of their own.
+fn roll_price(p: &Products, n: usize, roll: &RollKind) -> Spec {
+    let old = p.clone();
+    let money = Digits::hundredths(MANY * 1000);
+    let path = format!("products.rolls[{n}].price");
+    let set = move |price| {
+        let mut products = old.clone();
+        products.rolls[n].price = price;
+        Change::Products(products)
+    };
+    let hint = if n == 0 { "empty: as under Prices" } else { "empty: by its area, as the first kind" };
+    optional_number(path, "Price of one", roll.price, money, set).usual(hint)
+}
+
+fn laying(p: &Products) -> Vec<Spec> {
+    let old = p.clone();
+    let laying = choice("products.laying", "Pieces", Some(p.laying), LAYING, move |laying| {
+        Outcome::Change(Change::Products(Products { laying, ..old.clone() }))
+    });
+    let old = p.clone();
+    let slitting = choice("products.slitting", "Slit along the roll", Some(p.slitting), SLITTING, move |v| {
+        Outcome::Change(Change::Products(Products { slitting: v, ..old.clone() }))
+    });
+    let old = p.clone();
+    let strips =
+        choice("products.upstand_strips", "Upstand strips from", Some(p.upstand_strips), STRIPS, move |v| {
+            Outcome::Change(Change::Products(Products { upstand_strips: v, ..old.clone() }))
+        });
+    vec![laying, slitting, strips]
+}
+
+fn prices(p: &Products) -> Vec<Spec> {
+    let example = Prices::default();
+    let one = |key: &str, label: &str, set: fn(&mut Prices) -> &mut i64| {
+        let (mut old, mut usual) = (p.clone(), example);
+        let value = *set(&mut old.prices);
+        let money = Digits { places: 2, least: 0, most: MANY * 1000 };
+        let spec = number(format!("products.prices.{key}"), label, value, money, move |v| {
+            let mut products = old.clone();
+            *set(&mut products.prices) = v;
+            Change::Products(products)
+        });
+        if value == *set(&mut usual) { spec.usual(EXAMPLE) } else { spec }
+    };
+    vec![
+        one("roll", "One roll", |p| &mut p.roll),
+        one("lap_metre", "A metre of side lap", |p| &mut p.lap_metre),
+        one("cut", "A cut across", |p| &mut p.cut),
+        one("end_lap", "An end lap", |p| &mut p.end_lap),
+        one("slit_metre", "A metre slit", |p| &mut p.slit_metre),
+    ]
 }
 
 fn laps(p: &Products) -> Vec<Spec> {

@@ -3,7 +3,7 @@
 //! In: a session and the number of a zone. Out: fields that set the zone's settings in the plan, or make them at a place
 //! within the zone when there are none.
 
-use super::spec::{Spec, angle, choice};
+use super::spec::{Spec, angle, choice, optional_length};
 use super::{Group, Outcome};
 use crate::change::Change;
 use crate::session::Session;
@@ -38,17 +38,23 @@ const SIDES: &[(StartSide, &str, &str)] = &[
 
 /// The fields of zone `number`.
 pub(super) fn groups(session: &Session, number: u32) -> Vec<Group> {
+    let zone = session.layout().zones.iter().find(|z| z.number == number);
+    let Some((zone, setting)) = zone.zip(setting(session, number)) else { return Vec::new() };
+    let specs = of(&setting, &format!("zone/{number}"), Some(zone.direction_mdeg));
+    vec![(format!("Zone {number}"), specs)]
+}
+
+/// The settings of zone `number`; new ones at a place within it, without an id, when the plan has none for it.
+pub(crate) fn setting(session: &Session, number: u32) -> Option<ZoneSetting> {
     let layout = session.layout();
-    let Some(zone) = layout.zones.iter().find(|z| z.number == number) else { return Vec::new() };
+    let zone = layout.zones.iter().find(|z| z.number == number)?;
     let inside = |p: &Pt| zone.area.iter().any(|r| locate_in(*p, r) != Side::Outside);
     let labels = layout.bays.iter().filter(|b| b.zone == number).map(|b| b.label);
     let corners = zone.area.iter().flatten().flatten().copied();
-    let Some(place) = labels.chain(corners).find(inside) else { return Vec::new() };
+    let place = labels.chain(corners).find(inside)?;
     let old = setting_at(place, session.plan(), layout);
     let setting = old.and_then(|id| session.plan().zones.iter().find(|z| z.id == id)).cloned();
-    let setting = setting.unwrap_or_else(|| ZoneSetting { at: place, ..ZoneSetting::default() });
-    let specs = of(&setting, &format!("zone/{number}"), Some(zone.direction_mdeg));
-    vec![(format!("Zone {number}"), specs)]
+    Some(setting.unwrap_or_else(|| ZoneSetting { at: place, ..ZoneSetting::default() }))
 }
 
 /// The fields of zone settings, at a path. `laid` is the direction that the engine chose.
@@ -86,5 +92,11 @@ pub(super) fn of(setting: &ZoneSetting, path: &str, laid: Option<i32>) -> Vec<Sp
     let start = choice(format!("{path}/start"), "First course", Some(setting.start), SIDES, move |start| {
         Outcome::Change(Change::Put(Thing::Zone(ZoneSetting { start, ..old.clone() })))
     });
-    vec![ways, angle.usual("0° is to the right, 90° up the sheet"), start]
+    let old = setting.clone();
+    let first =
+        optional_length(format!("{path}/first"), "Starts outside the field", setting.first, move |first| {
+            Change::Put(Thing::Zone(ZoneSetting { first, ..old.clone() }))
+        });
+    let first = first.usual("empty: where it needs least");
+    vec![ways, angle.usual("0° is to the right, 90° up the sheet"), start, first]
 }

@@ -8,6 +8,7 @@ use crate::change::Change;
 use crate::command::CommandId;
 use crate::history::Policy;
 use crate::message::{Effects, Px};
+use crate::rolls;
 use crate::selection::Selection;
 use crate::snap::SnapSettings;
 use crate::thing::{self, Thing};
@@ -62,6 +63,16 @@ impl Session {
             CommandId::SnapAngles => self.set_snap(|s| s.angles = !s.angles, fx),
             CommandId::RemoveDatum => {
                 self.commit(Change::Datum(None), Policy::Commit, fx);
+            }
+            CommandId::AddRoll => {
+                let products = rolls::with_one_more(&self.plan.products);
+                self.commit(Change::Products(products), Policy::Commit, fx);
+            }
+            CommandId::RemoveRoll => {
+                let last = self.plan.products.rolls.len().saturating_sub(1);
+                if let Some(products) = rolls::without(&self.plan.products, last) {
+                    self.commit(Change::Products(products), Policy::Commit, fx);
+                }
             }
             CommandId::NewPlan => self.new_plan(fx),
             CommandId::Ask(ask) => fx.ask = Some(ask),

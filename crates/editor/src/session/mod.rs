@@ -4,11 +4,12 @@
 //! selection, the tool in use, the camera and the latest layout. It does no IO, has no clock and never panics.
 //!
 //! One file per kind of message: `pointer` (mouse, finger, pen), `keys`, `draw` (the tools that draw), `drag` (moving
-//! what is there), `acts` (commands), `typed` (fields).
+//! what is there), `acts` (commands), `typed` (fields), `held` (what the engine would choose).
 
 mod acts;
 pub(crate) mod drag;
 pub(crate) mod draw;
+mod held;
 mod keys;
 mod pointer;
 mod typed;
@@ -30,6 +31,7 @@ use crate::tool::Tool;
 use crate::tool::draft::Draft;
 use crate::tool::made::Sizes;
 use baylap_core::geom::{Pt, ring};
+use baylap_core::layout::Strip;
 use baylap_core::plan::{Id, Plan, file};
 use baylap_core::{Layout, geom::Region};
 use drag::Drag;
@@ -65,6 +67,8 @@ pub struct Session {
     history: History,
     pub(crate) selection: Option<Selection>,
     pub(crate) hovered: Option<Selection>,
+    /// Lines shown over the plan that are not in it.
+    pub(crate) preview: Vec<Vec<Pt>>,
     pub(crate) tool: Tool,
     pub(crate) draft: Draft,
     pub(crate) sizes: Sizes,
@@ -170,6 +174,16 @@ impl Session {
                 self.show(what, &mut fx);
             }
             Message::ShowPlace(place) => self.show_box(place, place, &mut fx),
+            Message::Hover(what) => {
+                let what = what.filter(|w| w.holds(&self.plan, &self.layout));
+                fx.overlay = what != self.hovered;
+                self.hovered = what;
+            }
+            Message::Preview(lines) => {
+                fx.overlay = lines != self.preview;
+                self.preview = lines;
+            }
+            Message::Hold(hold) => self.hold(hold, &mut fx),
             Message::SetTool(tool) => self.set_tool(tool, &mut fx),
             Message::SetStage(stage) => self.set_stage(stage, &mut fx),
             Message::Edit(change) => {
@@ -302,6 +316,7 @@ impl Session {
                 vec![*thing::find(&self.plan, id)?.points().get(corner as usize)?]
             }
             Selection::Datum => self.plan.datum.as_ref().map(|d| vec![d.zero, d.along])?,
+            Selection::Strip(_) => self.strips_of(what),
             _ => corners(&self.regions_of(what)),
         };
         ring::bounds(&points)
@@ -325,6 +340,16 @@ impl Session {
             }
             _ => Vec::new(),
         }
+    }
+
+    /// Where the strips of upstands stand that a strip or a roll of the layout names.
+    pub fn strips_of(&self, what: Selection) -> Vec<Pt> {
+        let named = |s: &&Strip| match what {
+            Selection::Strip(n) => s.number == n,
+            Selection::Roll(n) => s.roll == n,
+            _ => false,
+        };
+        self.layout.strips.iter().filter(named).map(|s| s.at).collect()
     }
 
     /// Makes a change; `None` and a problem when it is refused. The answer says whether the plan is another now.
@@ -394,13 +419,15 @@ impl Session {
         self.layout_floor = self.revision;
         self.wrong.clear();
         self.selection = None;
+        self.preview.clear();
         self.fit();
         (fx.layout, fx.selection, fx.view) = (true, true, true);
     }
 
     fn take_layout(&mut self, revision: u64, layout: Arc<Layout>, fx: &mut Effects) {
-        let stale = self.layout_revision.is_some_and(|held| revision <= held);
-        if stale || revision < self.layout_floor || revision > self.revision {
+        let stale = self.layout_revision.is_some_and(|held| revision < held);
+        let same = self.layout_revision == Some(revision) && self.layout == layout;
+        if stale || same || revision < self.layout_floor || revision > self.revision {
             return;
         }
         self.layout = layout;
@@ -456,6 +483,7 @@ impl Session {
             Selection::Bay(n) => format!("Bay {n}"),
             Selection::Piece(n) => format!("Piece {n}"),
             Selection::Roll(n) => format!("Roll {n}"),
+            Selection::Strip(n) => format!("Strip {n}"),
         }
     }
 

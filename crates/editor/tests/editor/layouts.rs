@@ -51,7 +51,8 @@ fn stale_layouts_are_dropped() {
     assert!(arrive(1, 2), "an older one is better than none");
     assert!(arrive(2, 3));
     assert!(!arrive(1, 4), "older than the one held");
-    assert!(!arrive(2, 4), "the same again");
+    assert!(!arrive(2, 3), "the same again");
+    assert!(arrive(2, 4), "a better one of the same plan");
     assert!(!arrive(9, 4), "of a plan that never was");
     assert!(arrive(3, 5));
     assert_eq!(h.session.layout().bays.len(), 5);

@@ -2,6 +2,7 @@
 //!
 //! `hands` gives the verbs (click, drag, type) and sweeps what must always hold after every single message.
 
+mod choices;
 mod draw;
 mod fields;
 mod hands;

@@ -98,7 +98,7 @@ fn points_and_corners_stand_on_one_line() {
     assert!(text.contains(expect), "{text}");
     assert!(
         text.contains(
-            r#"{"id": 2, "name": "", "at": [0, 0], "direction": {"angle": {"mdeg": 45000}}, "start": "best"}"#
+            r#"{"id": 2, "name": "", "at": [0, 0], "direction": {"angle": {"mdeg": 45000}}, "start": "best", "first": null}"#
         ),
         "{text}"
     );

@@ -1,0 +1,725 @@
+//! The search: directions, widths, starts and cut lists tried one after the other, the best kept.
+//!
+//! In: a plan. Out: a layout at once, better ones as it goes on. It works in steps, never by the clock: the same number
+//! of steps gives the same layout on every machine, and the last layout does not depend on how the steps were sliced or
+//! on the hint. Ways are compared by what the whole job then costs: rolls opened first (the stated cost first when laying
+//! is mixed), then cost, cut length, slivers, laps, and a start hard against a wall.
+
+use crate::courses::{First, Way};
+use crate::cuts::{CutList, Item, Problem, Solver, Terms};
+use crate::draft::{self, Draft, DraftPiece, draft};
+use crate::endlaps::Ends;
+use crate::finding::{About, Finding};
+use crate::geom::frame::Frame;
+use crate::layout::{self, Choice, Layout};
+use crate::model::{self, Model};
+use crate::numbering::{self, LaidZone, count};
+use crate::plan::{Laying, Mm, Plan, Slitting, StartSide};
+use crate::products::{self, Rules};
+use crate::run_on::{self, Added, Place};
+use crate::starts::Start;
+use crate::sums::Figures;
+use crate::ways::{self, Look};
+use crate::zones::{self, ZoneModel};
+use crate::{courses, remarks, rolling, strips, sums};
+
+/// Steps that improving the cut list may take.
+const CUTTING_STEPS: u64 = 10_000;
+
+/// Steps that looking for a cut list with fewer rolls part-used at once may take.
+const FEWER_STEPS: u64 = 4_000;
+
+/// Looks whose starts are laid out in full, for each zone.
+const MOST_LOOKS: usize = 8;
+
+/// A look is laid out in full when its rolls' area is within this share of the least, hundredths.
+const NEAR_LEAST: i64 = 6;
+
+/// More pieces in a zone than any roof needs: a hectare takes about 500.
+const MOST_PIECES: Mm = 50_000;
+
+/// What does not change while a plan is searched.
+#[derive(Clone, Debug)]
+struct Ground {
+    plan: Plan,
+    model: Model,
+    rules: Vec<Rules>,
+    findings: Vec<Finding>,
+}
+
+/// A zone and what is known of it.
+#[derive(Clone, Debug)]
+struct ZoneState {
+    zone: ZoneModel,
+    /// Every direction and width, once looked at.
+    looks: Vec<Seen>,
+    /// The way taken, as a draft; none when nothing can be laid.
+    taken: Option<Candidate>,
+    /// What cannot be laid, and why.
+    findings: Vec<Finding>,
+}
+
+/// A look with what came of it.
+#[derive(Clone, Debug)]
+struct Seen {
+    look: Look,
+    way: layout::Way,
+    profile: Vec<[Mm; 2]>,
+}
+
+/// A way laid out as far as its pieces' lengths.
+#[derive(Clone, Debug)]
+struct Candidate {
+    look: Option<usize>,
+    draft: Draft,
+    pieces: Vec<DraftPiece>,
+    rules: Rules,
+    /// Length of its side laps, mm.
+    side_laps: Mm,
+}
+
+impl Candidate {
+    fn set_ends(&mut self, ends: Ends, slitting: Slitting) {
+        self.draft.ends = ends;
+        self.pieces = self.draft.pieces(&self.rules, slitting);
+    }
+}
+
+/// What a job comes to.
+#[derive(Clone, Copy, Debug)]
+struct Bill {
+    uncut: usize,
+    price: i64,
+    cost: i64,
+    rolls: u32,
+    side_laps: Mm,
+}
+
+/// What is to be done next.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Phase {
+    /// Look at a direction and a width of a zone.
+    Look { zone: usize, next: usize },
+    /// Lay out a way of a zone.
+    Try { zone: usize, next: usize },
+    /// Write out the layout of the ways taken.
+    Settle,
+    /// Try the job without end laps that running on added.
+    Ease,
+    /// Improve the cut list.
+    Cut,
+    /// Look for one as cheap with fewer rolls part-used at once.
+    Fewer,
+    /// Nothing.
+    Done,
+}
+
+/// A search.
+#[derive(Clone, Debug)]
+pub struct Search {
+    ground: Ground,
+    zones: Vec<ZoneState>,
+    phase: Phase,
+    /// Ways of the zone at hand still to be laid out: look and start.
+    queue: Vec<(usize, First)>,
+    /// The best of them so far.
+    best: Option<(Worth, Candidate)>,
+    /// The layout without its rolls.
+    bare: Layout,
+    laid: Vec<LaidZone>,
+    /// End laps that running on added and that are not yet tried without.
+    added: Vec<Added>,
+    /// Whether some were taken out again since the layout was written.
+    eased: bool,
+    solver: Solver,
+    /// Works on the same with the gang's limit of part-used rolls.
+    kept: Option<Solver>,
+    layout: Layout,
+    steps: u64,
+}
+
+impl Search {
+    /// A search that already holds a layout: laid as `hint` was where that fits, else along the longest walls.
+    pub fn new(plan: Plan, hint: Option<&Layout>) -> Self {
+        let mut findings = Vec::new();
+        let rules = products::check(&plan, &mut findings);
+        let model = model::check(&plan, &mut findings);
+        let zones = zones::part(&plan, &model, &mut findings);
+        let ground = Ground { plan, model, rules, findings };
+        let zones = zones.into_iter().map(|zone| ground.first(zone, hint)).collect();
+        let mut search = Self {
+            ground,
+            zones,
+            phase: Phase::Look { zone: 0, next: 0 },
+            queue: Vec::new(),
+            best: None,
+            bare: Layout::default(),
+            laid: Vec::new(),
+            added: Vec::new(),
+            eased: false,
+            solver: Solver::new(Problem::default()),
+            kept: None,
+            layout: Layout::default(),
+            steps: 0,
+        };
+        search.settle();
+        search
+    }
+
+    /// The best layout so far.
+    pub fn layout(&self) -> &Layout {
+        &self.layout
+    }
+
+    /// The best layout so far, the search given up.
+    pub fn into_layout(self) -> Layout {
+        self.layout
+    }
+
+    /// Whether there is nothing left to try.
+    pub fn is_done(&self) -> bool {
+        self.phase == Phase::Done
+    }
+
+    /// Steps taken so far.
+    pub fn steps(&self) -> u64 {
+        self.steps
+    }
+
+    /// Goes on for about so many steps; whether the layout changed.
+    pub fn advance(&mut self, steps: u64) -> bool {
+        let end = self.steps.saturating_add(steps.max(1));
+        let mut changed = false;
+        while self.steps < end && self.phase != Phase::Done {
+            match self.phase {
+                Phase::Look { zone, next } => self.look(zone, next),
+                Phase::Try { zone, next } => self.attempt(zone, next),
+                Phase::Settle => {
+                    self.settle();
+                    let mixed = self.ground.plan.products.laying == Laying::Mixed;
+                    self.phase = if mixed { Phase::Ease } else { Phase::Cut };
+                    changed = true;
+                }
+                Phase::Ease => {
+                    self.ease();
+                    if self.phase == Phase::Cut && std::mem::take(&mut self.eased) {
+                        self.write_out();
+                        self.solver = Solver::new(rolling::problem(&self.ground.plan, &self.bare));
+                        self.compose();
+                        changed = true;
+                    }
+                }
+                Phase::Cut => changed |= self.cut(end - self.steps),
+                Phase::Fewer => changed |= self.fewer(end - self.steps),
+                Phase::Done => {}
+            }
+        }
+        changed
+    }
+
+    /// Looks at one direction and width of a zone.
+    fn look(&mut self, zone: usize, next: usize) {
+        let Some(state) = self.zones.get(zone) else {
+            self.phase = Phase::Try { zone: 0, next: 0 };
+            self.line_up(0);
+            return;
+        };
+        let widths: Vec<Mm> = self.ground.rules.iter().map(|r| r.width).collect();
+        let (direction, width) = (next / widths.len().max(1), next % widths.len().max(1));
+        let (true, Some(&along)) = (!widths.is_empty(), state.zone.directions.get(direction)) else {
+            self.phase = Phase::Look { zone: zone + 1, next: 0 };
+            return;
+        };
+        self.steps += 4 + corners(&state.zone) / 4;
+        let seen = ways::look(&state.zone, along, widths[width], &self.ground.plan.products).map(seen);
+        self.zones[zone].looks.extend(seen);
+        self.phase = Phase::Look { zone, next: next + 1 };
+    }
+
+    /// Lines up the ways of a zone that are worth laying out in full.
+    fn line_up(&mut self, zone: usize) {
+        self.queue.clear();
+        self.best = None;
+        let Some(state) = self.zones.get(zone) else { return };
+        let area = |n: usize| state.looks[n].way.cut_length * state.looks[n].way.width;
+        let mut order: Vec<usize> = (0..state.looks.len()).collect();
+        order.sort_by_key(|&n| (area(n), n));
+        let least = order.first().map_or(0, |&n| area(n));
+        order.retain(|&n| area(n) <= least + least / 100 * NEAR_LEAST);
+        order.truncate(MOST_LOOKS);
+        for n in order {
+            self.queue.extend(state.looks[n].look.firsts.iter().map(|&first| (n, first)));
+        }
+    }
+
+    /// Lays out one way of a zone in full and keeps it when it is the best so far.
+    fn attempt(&mut self, zone: usize, next: usize) {
+        let Some(&(n, first)) = self.queue.get(next) else {
+            self.take(zone);
+            return;
+        };
+        self.phase = Phase::Try { zone, next: next + 1 };
+        let state = &self.zones[zone];
+        self.steps += 8 + corners(&state.zone) / 2;
+        let way = state.looks[n].look.way(first);
+        let Some(candidate) = self.ground.candidate(&state.zone, &way, Some(n)) else { return };
+        let worth = self.worth(zone, &candidate);
+        let seen = &mut self.zones[zone].looks[n].way;
+        if seen.rolls.zip(seen.cost).is_none_or(|known| (worth.rolls, worth.cost) < known) {
+            (seen.rolls, seen.cost) = (Some(worth.rolls), Some(worth.cost));
+        }
+        if self.best.as_ref().is_none_or(|(least, _)| worth < *least) {
+            self.best = Some((worth, candidate));
+        }
+    }
+
+    /// What the whole job is worth with this way of a zone and those taken of the others.
+    fn worth(&self, zone: usize, candidate: &Candidate) -> Worth {
+        let others = self.zones.iter().enumerate().filter(|(z, _)| *z != zone);
+        let mut all: Vec<&Candidate> = others.filter_map(|(_, state)| state.taken.as_ref()).collect();
+        all.push(candidate);
+        let bill = self.ground.bill(&all);
+        let look = candidate.look.and_then(|n| self.zones[zone].looks.get(n));
+        let spacing = candidate.draft.way.spacing;
+        let (start, hard) = match candidate.draft.way.first {
+            First::Outside(mm) => {
+                let starts = look.map(|seen| seen.look.starts.as_slice()).unwrap_or_default();
+                let start = usize::try_from(mm).ok().and_then(|mm| starts.get(mm)).copied();
+                (start.unwrap_or_default(), mm == 0 || mm == spacing.last_hard())
+            }
+            First::GrownLaps => (Start::default(), true),
+        };
+        Worth {
+            uncut: bill.uncut,
+            money: self.ground.money(&bill),
+            cut_length: candidate.pieces.iter().map(|p| p.to - p.from).sum(),
+            slivers: start.slivers,
+            laps: bill.side_laps,
+            loose: !hard,
+            rolls: bill.rolls,
+            cost: bill.cost,
+        }
+    }
+
+    /// Takes the best way of a zone and goes on to the next one.
+    fn take(&mut self, zone: usize) {
+        if let Some((_, candidate)) = self.best.take() {
+            self.zones[zone].taken = Some(candidate);
+        }
+        self.phase =
+            if zone + 1 < self.zones.len() { Phase::Try { zone: zone + 1, next: 0 } } else { Phase::Settle };
+        self.line_up(zone + 1);
+    }
+
+    /// Writes out the layout of the ways taken, with a cut list that is not yet improved.
+    fn settle(&mut self) {
+        self.steps += 20;
+        self.added.clear();
+        self.kept = None;
+        self.write_out();
+        if self.ground.plan.products.laying != Laying::Cut {
+            self.run_on();
+        }
+        self.solver = Solver::new(rolling::problem(&self.ground.plan, &self.bare));
+        self.compose();
+    }
+
+    /// Pieces, bays and numbers of the ways taken.
+    fn write_out(&mut self) {
+        self.laid = self.zones.iter().map(|state| self.ground.finish(state)).collect();
+        self.bare = numbering::number(&self.ground.plan, &self.laid);
+    }
+
+    /// Runs rolls on in the order the bays are poured in; when laying is mixed, only if that costs less.
+    fn run_on(&mut self) {
+        let all: Vec<&Candidate> = self.zones.iter().filter_map(|state| state.taken.as_ref()).collect();
+        let zones: Vec<u32> =
+            self.zones.iter().filter(|s| s.taken.is_some()).map(|s| s.zone.number).collect();
+        let place = |p: &layout::Piece| {
+            let draft = zones.iter().position(|&z| z == p.zone)?;
+            let same = |q: &&DraftPiece| q.course + 1 == p.course as usize && q.from == p.from;
+            Some(Place { draft, piece: *all[draft].pieces.iter().find(same)? })
+        };
+        let order: Vec<Place> = self.bare.pieces.iter().filter_map(place).collect();
+        let (ends, added) = self.ground.run_on(&all, &order);
+        if self.ground.plan.products.laying == Laying::Mixed {
+            let plain = self.ground.bill_of(&all, &all.iter().map(|c| c.pieces.clone()).collect::<Vec<_>>());
+            let with = self.ground.bill_with(&all, &ends);
+            if self.ground.money(&plain) <= self.ground.money(&with) {
+                return;
+            }
+        }
+        self.added = added;
+        for (state, ends) in self.zones.iter_mut().filter(|s| s.taken.is_some()).zip(ends) {
+            if let Some(taken) = &mut state.taken {
+                taken.set_ends(ends, self.ground.plan.products.slitting);
+            }
+        }
+        self.write_out();
+    }
+
+    /// Tries the job without one of the end laps that running on added; keeps it out when that costs no more.
+    fn ease(&mut self) -> bool {
+        let Some((draft, course, run, start)) = self.added.pop() else {
+            self.phase = Phase::Cut;
+            return false;
+        };
+        self.steps += 4;
+        let all: Vec<&Candidate> = self.zones.iter().filter_map(|state| state.taken.as_ref()).collect();
+        let mut ends: Vec<Ends> = all.iter().map(|c| c.draft.ends.clone()).collect();
+        let before = self.ground.money(&self.ground.bill_with(&all, &ends));
+        ends[draft].starts[course][run].retain(|x| *x != start);
+        if self.too_long(all[draft], &ends[draft], course, run) {
+            return false;
+        }
+        if self.ground.money(&self.ground.bill_with(&all, &ends)) > before {
+            return false;
+        }
+        let slitting = self.ground.plan.products.slitting;
+        let taken = self.zones.iter_mut().filter_map(|state| state.taken.as_mut()).nth(draft);
+        if let Some(taken) = taken {
+            taken.set_ends(ends.swap_remove(draft), slitting);
+        }
+        self.eased = true;
+        true
+    }
+
+    /// Whether a run would hold a piece longer than the gang can lay.
+    fn too_long(&self, candidate: &Candidate, ends: &Ends, course: usize, run: usize) -> bool {
+        let pieces = candidate.draft.pieces_with(ends, &candidate.rules, self.ground.plan.products.slitting);
+        pieces.iter().any(|p| p.course == course && p.run == run && p.to - p.from > candidate.rules.longest)
+    }
+
+    /// Improves the cut list.
+    fn cut(&mut self, steps: u64) -> bool {
+        let before = self.solver.steps();
+        if self.solver.is_done() || before >= CUTTING_STEPS {
+            return self.want_fewer_open();
+        }
+        let better = self.solver.advance(steps.min(CUTTING_STEPS - before));
+        self.steps += (self.solver.steps() - before).max(1);
+        if better {
+            self.compose();
+        }
+        better
+    }
+
+    /// Goes on to a cut list with no more rolls part-used at once than the gang wants, if there are more.
+    fn want_fewer_open(&mut self) -> bool {
+        let Ground { plan, .. } = &self.ground;
+        let most = plan.gang.open_rolls;
+        if most == 0 || plan.gang.hold_open_rolls || self.solver.list().open <= most {
+            self.phase = Phase::Done;
+            return false;
+        }
+        let mut problem = self.solver.problem().clone();
+        problem.terms.open_most = Some(most);
+        self.kept = Some(Solver::new(problem));
+        self.phase = Phase::Fewer;
+        self.compose();
+        true
+    }
+
+    /// Looks for a cut list that keeps the gang's limit and opens no more rolls.
+    fn fewer(&mut self, steps: u64) -> bool {
+        let Some(kept) = &mut self.kept else {
+            self.phase = Phase::Done;
+            return false;
+        };
+        let before = kept.steps();
+        let met = kept.list().uncut.is_empty() && kept.list().price <= self.solver.list().price;
+        if met || kept.is_done() || before >= FEWER_STEPS {
+            self.phase = Phase::Done;
+            return false;
+        }
+        let better = kept.advance(steps.min(FEWER_STEPS - before));
+        self.steps += (kept.steps() - before).max(1);
+        if better {
+            self.compose();
+        }
+        better
+    }
+
+    /// The cut list: the cheapest, or one as cheap that keeps the gang's limit of part-used rolls.
+    fn list(&self) -> CutList {
+        let cheapest = self.solver.list();
+        let as_cheap =
+            |kept: &&CutList| kept.uncut.len() <= cheapest.uncut.len() && kept.price <= cheapest.price;
+        match self.kept.as_ref().map(Solver::list).filter(as_cheap) {
+            Some(kept) => CutList {
+                least_price: cheapest.least_price.max(kept.least_price),
+                least_rolls: cheapest.least_rolls.max(kept.least_rolls),
+                proved: cheapest.proved || kept.proved,
+                ..kept.clone()
+            },
+            None => cheapest.clone(),
+        }
+    }
+
+    /// The layout with the cut list as it is now.
+    fn compose(&mut self) {
+        let Ground { plan, model, .. } = &self.ground;
+        let mut layout = self.bare.clone();
+        let mut findings = self.ground.findings.clone();
+        for state in &self.zones {
+            findings.extend(state.findings.iter().cloned());
+            findings.extend(state.taken.iter().flat_map(|c| c.draft.findings.iter().cloned()));
+        }
+        let list = self.list();
+        rolling::roll_out(plan, &list, &mut layout);
+        strips::cut(plan, model, &mut layout, &mut findings);
+        rolling::rolls_short(plan, &layout, &mut findings);
+        rolling::open_rolls(plan, &list, self.kept.as_ref().map(Solver::list), &mut findings);
+        layout.choices = self.zones.iter().map(ZoneState::choice).collect();
+        sums::sum_up(plan, model, &self.laid, &mut layout);
+        remarks::look_over(plan, &layout, &mut findings);
+        findings.sort();
+        findings.dedup();
+        layout.findings = findings;
+        self.layout = layout;
+    }
+}
+
+/// What a way is worth, the better the less.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+struct Worth {
+    uncut: usize,
+    money: [i64; 2],
+    cut_length: Mm,
+    slivers: Mm,
+    laps: Mm,
+    loose: bool,
+    rolls: u32,
+    cost: i64,
+}
+
+impl Ground {
+    /// A zone with its first way.
+    fn first(&self, zone: ZoneModel, hint: Option<&Layout>) -> ZoneState {
+        let mut findings = Vec::new();
+        let place = zone.area.first().and_then(|r| r.first()).copied().unwrap_or_default();
+        let about = About::Zone(zone.number);
+        if zone.field.is_empty() {
+            let text = format!("Zone {} has no room for reinforcement between its upstands.", zone.number);
+            let mend = "Cover it with detail work, or make the clear strips narrower.";
+            findings.push(Finding::warning("no-field", about, text, mend).at(place));
+            return ZoneState { zone, looks: Vec::new(), taken: None, findings };
+        }
+        let products = &self.plan.products;
+        let hinted = hint.and_then(|layout| self.hinted(&zone, layout));
+        let plain = || {
+            let width = self.rules.first()?.width;
+            let look = ways::plain(&zone, zone.directions[0], width, products)?;
+            Some(look.way(look.firsts[0]))
+        };
+        let way = hinted.or_else(plain);
+        if way.is_none() && !self.rules.is_empty() {
+            let text =
+                format!("Zone {} would need more than {} courses.", zone.number, courses::MOST_COURSES);
+            let mend = "Check the roll width and the side lap.";
+            findings.push(Finding::error("too-many-courses", about.clone(), text, mend).at(place));
+        }
+        let taken = way.and_then(|way| match self.pieces_of(&zone, &way) {
+            Some(pieces) if pieces > MOST_PIECES => {
+                let text = format!("Zone {} would take some {pieces} pieces.", zone.number);
+                let mend = "Check the units of the drawing and the size of the rolls.";
+                findings.push(Finding::error("too-many-pieces", about, text, mend).at(place));
+                None
+            }
+            _ => self.candidate(&zone, &way, None),
+        });
+        ZoneState { zone, looks: Vec::new(), taken, findings }
+    }
+
+    /// About how many pieces a way takes.
+    fn pieces_of(&self, zone: &ZoneModel, way: &Way) -> Option<Mm> {
+        let rules = self.rules_for(way.spacing.width)?;
+        let runs = courses::lay_out(&zone.field, way)?.runs;
+        let cover: Mm = runs.iter().flatten().map(|r| r.to - r.from).sum();
+        let runs = Mm::try_from(runs.iter().flatten().count()).unwrap_or(Mm::MAX);
+        Some(cover / (rules.longest - rules.end_lap) + runs)
+    }
+
+    /// The way that a zone had in another layout, when it still fits.
+    fn hinted(&self, zone: &ZoneModel, layout: &Layout) -> Option<Way> {
+        let choice = layout.choices.iter().find(|c| c.zone == zone.number)?;
+        let known = choice.ways.get(choice.taken as usize)?;
+        let off = |along: &[f64; 2]| {
+            let mdeg = Frame::new(crate::geom::Pt::default(), *along).direction_mdeg();
+            let off = (mdeg - known.direction_mdeg).rem_euclid(180_000);
+            off.min(180_000 - off)
+        };
+        let along =
+            zone.directions.iter().min_by_key(|along| off(along)).filter(|along| off(along) <= 2000)?;
+        let rules = self.rules_for(known.width)?;
+        let look = ways::plain(zone, *along, rules.width, &self.plan.products)?;
+        let held = First::Outside(choice.first);
+        let free = zone.first.is_none() && zone.start == StartSide::Best;
+        let fits = free && look.firsts[0] != First::GrownLaps && choice.first < look.spacing.pitch();
+        let first = if fits && look.spacing.is_sound(choice.first) { held } else { look.firsts[0] };
+        Some(look.way(first))
+    }
+
+    fn rules_for(&self, width: Mm) -> Option<Rules> {
+        self.rules.iter().find(|r| r.width == width).copied()
+    }
+
+    /// A way laid out as far as its pieces' lengths.
+    fn candidate(&self, zone: &ZoneModel, way: &Way, look: Option<usize>) -> Option<Candidate> {
+        let rules = self.rules_for(way.spacing.width)?;
+        let draft = draft(&self.plan, &self.model, zone, way, &rules)?;
+        let pieces = draft.pieces(&rules, self.plan.products.slitting);
+        let side_laps = courses::side_laps(&draft.courses);
+        Some(Candidate { look, draft, pieces, rules, side_laps })
+    }
+
+    /// The cutting problem of pieces of several ways, about as it will be once bays are in order.
+    fn problem(&self, all: &[&Candidate], pieces: &[Vec<DraftPiece>]) -> Problem {
+        let item = |c: &Candidate, p: &DraftPiece| Item {
+            length: p.to - p.from,
+            width: p.width,
+            slit: p.width < c.rules.width,
+            bay: 0,
+        };
+        let items = all.iter().zip(pieces).flat_map(|(c, own)| own.iter().map(|p| item(c, p))).collect();
+        let terms = Terms { open_most: None, ..rolling::terms(&self.plan) };
+        Problem { items, stocks: rolling::stocks(&self.plan), terms }
+    }
+
+    /// What a job comes to: cut to length, run on, or the cheaper of the two, as the plan asks.
+    fn bill(&self, all: &[&Candidate]) -> Bill {
+        let plain = || {
+            let pieces: Vec<Vec<DraftPiece>> = all.iter().map(|c| c.pieces.clone()).collect();
+            self.bill_of(all, &pieces)
+        };
+        let on = || {
+            let place = |(draft, c): (usize, &&Candidate)| -> Vec<Place> {
+                c.pieces.iter().map(|&piece| Place { draft, piece }).collect()
+            };
+            let order: Vec<Place> = all.iter().enumerate().flat_map(place).collect();
+            self.bill_with(all, &self.run_on(all, &order).0)
+        };
+        match self.plan.products.laying {
+            Laying::Cut => plain(),
+            Laying::RunOn => on(),
+            Laying::Mixed => {
+                let (plain, on) = (plain(), on());
+                if self.money(&plain) <= self.money(&on) { plain } else { on }
+            }
+        }
+    }
+
+    /// What a job comes to with end laps other than its own.
+    fn bill_with(&self, all: &[&Candidate], ends: &[Ends]) -> Bill {
+        let slitting = self.plan.products.slitting;
+        let pieces = all.iter().zip(ends).map(|(c, ends)| c.draft.pieces_with(ends, &c.rules, slitting));
+        self.bill_of(all, &pieces.collect::<Vec<_>>())
+    }
+
+    fn bill_of(&self, all: &[&Candidate], pieces: &[Vec<DraftPiece>]) -> Bill {
+        let list = Solver::new(self.problem(all, pieces)).list().clone();
+        let count_of: usize = pieces.iter().map(Vec::len).sum();
+        let runs: usize = all.iter().map(|c| c.draft.courses.runs.iter().map(Vec::len).sum::<usize>()).sum();
+        let figures = Figures {
+            rolls: list.price,
+            side_laps: all.iter().map(|c| c.side_laps).sum(),
+            cuts: count_of,
+            end_laps: count_of - runs.min(count_of),
+            slit: pieces.iter().zip(all).map(|(own, c)| slit_length(own, &c.rules)).sum(),
+        };
+        Bill {
+            uncut: list.uncut.len(),
+            price: list.price,
+            cost: figures.cost(&self.plan.products.prices),
+            rolls: count(list.rolls.len()),
+            side_laps: figures.side_laps,
+        }
+    }
+
+    /// What bills are compared by.
+    fn money(&self, bill: &Bill) -> [i64; 2] {
+        if self.plan.products.laying == Laying::Mixed {
+            [bill.cost, bill.price]
+        } else {
+            [bill.price, bill.cost]
+        }
+    }
+
+    /// End laps with those that running on adds.
+    fn run_on(&self, all: &[&Candidate], order: &[Place]) -> (Vec<Ends>, Vec<Added>) {
+        let mut laid: Vec<run_on::Laid> = all
+            .iter()
+            .map(|c| run_on::Laid { draft: &c.draft, rules: c.rules, ends: c.draft.ends.clone() })
+            .collect();
+        let stock = Problem {
+            items: Vec::new(),
+            stocks: rolling::stocks(&self.plan),
+            terms: rolling::terms(&self.plan),
+        };
+        let added = run_on::lay(&mut laid, order, &stock);
+        (laid.into_iter().map(|l| l.ends).collect(), added)
+    }
+
+    /// The zone itself: pieces and bays of the way taken.
+    fn finish(&self, state: &ZoneState) -> LaidZone {
+        let (pieces, bays) = match &state.taken {
+            Some(taken) => taken.draft.finish(&self.plan, &self.model, taken.rules.end_lap),
+            None => draft::bare(&state.zone),
+        };
+        let courses = state.taken.as_ref().map(|taken| taken.draft.courses.clone());
+        LaidZone { zone: state.zone.clone(), courses, pieces, bays: bays.bays, deck: bays.deck }
+    }
+}
+
+impl ZoneState {
+    /// What was tried and what was taken, as the layout tells it.
+    fn choice(&self) -> Choice {
+        let way = self.taken.as_ref().map(|c| c.draft.way);
+        let mut order: Vec<usize> = (0..self.looks.len()).collect();
+        order.sort_by_key(|&n| (self.looks[n].way.direction_mdeg, self.looks[n].way.width));
+        let taken = self.taken.as_ref().and_then(|c| c.look);
+        let place = taken.and_then(|n| order.iter().position(|&m| m == n));
+        let plain = way.filter(|_| place.is_none()).map(|way| layout::Way {
+            direction_mdeg: way.frame.direction_mdeg(),
+            width: way.spacing.width,
+            ..layout::Way::default()
+        });
+        Choice {
+            zone: self.zone.number,
+            ways: if place.is_some() {
+                order.iter().map(|&n| self.looks[n].way).collect()
+            } else {
+                plain.into_iter().collect()
+            },
+            taken: count(place.unwrap_or(0)),
+            first: match way.map(|w| w.first) {
+                Some(First::Outside(mm)) => mm,
+                _ => 0,
+            },
+            starts: taken.map(|n| self.looks[n].profile.clone()).unwrap_or_default(),
+        }
+    }
+}
+
+/// Length slit along rolls, about, mm.
+fn slit_length(pieces: &[DraftPiece], rules: &Rules) -> Mm {
+    pieces.iter().filter(|p| p.width < rules.width).map(|p| p.to - p.from).sum()
+}
+
+fn seen(look: Look) -> Seen {
+    let (cut_length, first) = look.least().unwrap_or_default();
+    let way = layout::Way {
+        direction_mdeg: look.frame.direction_mdeg(),
+        width: look.spacing.width,
+        cut_length,
+        first,
+        rolls: None,
+        cost: None,
+    };
+    Seen { way, profile: look.profile(), look }
+}
+
+/// Corners of a zone's field: what a look takes grows with them.
+fn corners(zone: &ZoneModel) -> u64 {
+    zone.field.iter().flatten().map(|ring| ring.len() as u64).sum()
+}

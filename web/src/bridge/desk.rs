@@ -1,0 +1,172 @@
+//! What the worker has in hand: the search of the newest plan, files on order, a look for splits.
+//!
+//! In: [`Ask`]s, and turns to go on. Out: [`Tell`]s, with a file's bytes beside one. The first layout of a plan is
+//! told at once; each turn after that is one slice of a fixed number of steps, so that what is found depends on no
+//! clock and a newer plan waits for one slice at most. Files are made from finished searches only. It knows no browser.
+
+use super::protocol::{Ask, Order, Paper, Tell};
+use crate::bridge::splits_soon::Proposer;
+use baylap_core::{Layout, Plan, Search};
+use baylap_sheets::{SheetOptions, cut_list_csv, setting_out_pdf, style};
+use std::collections::VecDeque;
+
+/// Steps of the search in one slice: a few ms of a middling machine. A number, never a time: with it the same plan is
+/// told the same layouts everywhere.
+pub const SLICE: u64 = 64;
+/// Steps of the look for splits in one slice.
+pub const SPLIT_SLICE: u64 = 1;
+
+/// Said when a file came out empty.
+const EMPTY: &str = "Nothing is laid yet, so there is nothing to put on paper: draw a deck first.";
+
+/// A word to the page, and the bytes of a file beside it.
+pub type Word = (Tell, Option<Vec<u8>>);
+
+/// The search of one plan.
+struct Work {
+    revision: u64,
+    plan: Plan,
+    search: Search,
+    millis: f64,
+    /// Whether the page was told that the search is over.
+    closed: bool,
+}
+
+/// A file on order.
+struct Wanted {
+    number: u32,
+    order: Order,
+    /// The search it waits for, when that is not the one in hand.
+    own: Option<Box<(Plan, Search)>>,
+}
+
+/// What the worker has in hand.
+#[derive(Default)]
+pub struct Desk {
+    work: Option<Work>,
+    files: VecDeque<Wanted>,
+    splits: Option<(u64, Proposer)>,
+}
+
+impl Desk {
+    /// Takes an order; `clock` tells milliseconds, for what is said of the time taken and for nothing else.
+    pub fn take(&mut self, ask: Ask, clock: impl Fn() -> f64) -> Option<Word> {
+        match ask {
+            Ask::Lay { revision, plan } => Some((self.lay(revision, plan, clock), None)),
+            Ask::Splits { revision } => {
+                let work = self.work.as_ref().filter(|w| w.revision == revision && w.search.is_done())?;
+                self.splits = Some((revision, Proposer::new(&work.plan)));
+                None
+            }
+            Ask::Make { number, revision, plan, order } => {
+                let in_hand = self.work.as_ref().is_some_and(|w| w.revision == revision);
+                let own = (!in_hand).then(|| Box::new((plan.clone(), Search::new(plan, None))));
+                self.files.push_back(Wanted { number, order, own });
+                None
+            }
+        }
+    }
+
+    /// Whether there is anything to go on with.
+    pub fn is_busy(&self) -> bool {
+        self.splits.is_some() || !self.files.is_empty() || self.work.as_ref().is_some_and(|w| !w.closed)
+    }
+
+    /// Goes on by one slice of what is most wanted: a file that waits for a plan of its own, the plan in hand, a file
+    /// of that plan, splits.
+    pub fn turn(&mut self, clock: impl Fn() -> f64) -> Option<Word> {
+        if self.files.front().is_some_and(|f| f.own.is_some()) {
+            return self.go_on_with_file();
+        }
+        if self.work.as_ref().is_some_and(|w| !w.closed) {
+            return self.work.as_mut().and_then(|work| work.go_on(clock)).map(|told| (told, None));
+        }
+        if let Some(file) = self.files.pop_front() {
+            return self.work.as_ref().map(|w| file.make(&w.plan, w.search.layout()));
+        }
+        self.look_for_splits()
+    }
+
+    fn lay(&mut self, revision: u64, plan: Plan, clock: impl Fn() -> f64) -> Tell {
+        let before = clock();
+        let old = self.work.take();
+        // A file of the plan before takes the search along: it was asked for first and is made as it was asked for.
+        if let Some(old) = &old {
+            for file in self.files.iter_mut().filter(|f| f.own.is_none()) {
+                file.own = Some(Box::new((old.plan.clone(), old.search.clone())));
+            }
+        }
+        self.splits = None;
+        let search = Search::new(plan.clone(), old.as_ref().map(|old| old.search.layout()));
+        let work = Work { revision, plan, millis: clock() - before, closed: search.is_done(), search };
+        let told = work.told(true);
+        self.work = Some(work);
+        told
+    }
+
+    fn go_on_with_file(&mut self) -> Option<Word> {
+        let (plan, search) = self.files.front_mut()?.own.as_deref_mut()?;
+        if !search.is_done() {
+            search.advance(SLICE);
+            return None;
+        }
+        let plan = std::mem::take(plan);
+        let layout = search.layout().clone();
+        self.files.pop_front().map(|file| file.make(&plan, &layout))
+    }
+
+    fn look_for_splits(&mut self) -> Option<Word> {
+        let (revision, proposer) = self.splits.as_mut()?;
+        if !proposer.is_done() {
+            proposer.advance(SPLIT_SLICE);
+            return None;
+        }
+        let told = Tell::Splits { revision: *revision, proposals: proposer.found().to_vec() };
+        self.splits = None;
+        Some((told, None))
+    }
+}
+
+impl Work {
+    fn go_on(&mut self, clock: impl Fn() -> f64) -> Option<Tell> {
+        let before = clock();
+        let better = self.search.advance(SLICE);
+        self.millis += clock() - before;
+        self.closed = self.search.is_done();
+        (better || self.closed).then(|| self.told(better))
+    }
+
+    fn told(&self, with_layout: bool) -> Tell {
+        Tell::Laid {
+            revision: self.revision,
+            layout: with_layout.then(|| Box::new(self.search.layout().clone())),
+            millis: self.millis,
+            steps: self.search.steps(),
+            done: self.closed,
+        }
+    }
+}
+
+impl Wanted {
+    fn make(self, plan: &Plan, layout: &Layout) -> Word {
+        let Wanted { number, order, .. } = self;
+        let bytes = match order {
+            Order::SettingOut(paper) => {
+                setting_out_pdf(plan, layout, &SheetOptions { paper: on_paper(paper) })
+            }
+            Order::CutList => cut_list_csv(layout).into_bytes(),
+        };
+        if bytes.is_empty() {
+            (Tell::Refused { number, sentence: EMPTY.to_owned() }, None)
+        } else {
+            (Tell::Made { number, order }, Some(bytes))
+        }
+    }
+}
+
+fn on_paper(paper: Paper) -> style::Paper {
+    match paper {
+        Paper::A4 => style::Paper::A4,
+        Paper::A3 => style::Paper::A3,
+    }
+}
