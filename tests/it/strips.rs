@@ -391,6 +391,8 @@ fn check_answer(problem: &Problem, answer: &baylap_core::strips::fill::Answer) {
         let holds = problem.kinds.iter().filter(long_enough).any(|k| k.width >= need.girth);
         assert!(!holds || left == 0, "need {i} is left though a roll holds it");
     }
+    let cut_from = |n: usize| answer.taken.iter().any(|t| t.offer == problem.offers.len() + n);
+    assert!((0..answer.opened.len()).all(cut_from), "a roll is opened for nothing");
     let boxes: Vec<_> = answer.taken.iter().map(|t| (t, problem.needs[t.need].girth)).collect();
     for (i, (a, girth)) in boxes.iter().enumerate() {
         let (length, width) = stretch(a.offer);

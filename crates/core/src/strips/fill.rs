@@ -702,8 +702,25 @@ impl<'a> Work<'a> {
             })
             .collect();
         taken.sort_by_key(|t| t.need);
-        Answer { taken, opened: self.opened, used, left: self.left }
+        without_unused(
+            Answer { taken, opened: self.opened, used, left: self.left },
+            self.problem.offers.len(),
+        )
     }
+}
+
+/// The same without the rolls that were opened and not cut from.
+fn without_unused(mut answer: Answer, offers: usize) -> Answer {
+    let kept: Vec<usize> = (offers..answer.used.len()).filter(|&i| answer.used[i] > 0).collect();
+    if kept.len() == answer.opened.len() {
+        return answer;
+    }
+    for strip in answer.taken.iter_mut().filter(|t| t.offer >= offers) {
+        strip.offer = offers + kept.partition_point(|&i| i < strip.offer);
+    }
+    answer.opened = kept.iter().map(|&i| answer.opened[i - offers]).collect();
+    answer.used = (0..offers).chain(kept).map(|i| answer.used[i]).collect();
+    answer
 }
 
 /// A stretch by its number: an offer, or a roll opened.
