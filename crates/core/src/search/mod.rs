@@ -5,23 +5,23 @@
 //! on the hint. Ways are compared by what the whole job then costs: rolls opened first (the stated cost first when laying
 //! is mixed), then cost, cut length, slivers, laps, and a start hard against a wall.
 
-use crate::courses::{First, Way};
-use crate::cuts::{self, CutList, Item, Problem, Solver, Terms};
-use crate::draft::{self, Draft, DraftPiece, draft};
+mod bill;
+mod ground;
+mod known;
+
+use crate::courses::First;
+use crate::cuts::{CutList, Problem, Solver};
+use crate::draft::DraftPiece;
 use crate::endlaps::Ends;
-use crate::finding::{About, Finding};
-use crate::geom::frame::Frame;
-use crate::layout::{self, Choice, Layout};
-use crate::model::{self, Model};
-use crate::numbering::{self, LaidZone, count};
-use crate::plan::{Laying, Mm, Plan, Slitting, StartSide};
-use crate::products::{self, Rules};
-use crate::run_on::{self, Added, Place};
+use crate::layout::{self, Layout};
+use crate::numbering::{self, LaidZone};
+use crate::plan::{Laying, Mm, Plan};
+use crate::run_on::{Added, Place};
 use crate::starts::Start;
-use crate::sums::Figures;
-use crate::ways::{self, Look};
 use crate::zones::{self, ZoneModel};
-use crate::{courses, remarks, rolling, strips, sums};
+use crate::{model, products, remarks, rolling, strips, sums, ways};
+use ground::{Candidate, Ground};
+use known::{ZoneState, seen};
 
 /// Steps that improving the cut list may take.
 const CUTTING_STEPS: u64 = 10_000;
@@ -37,66 +37,6 @@ const MOST_LOOKS: usize = 8;
 
 /// A look is laid out in full when its rolls' area is within this share of the least, hundredths.
 const NEAR_LEAST: i64 = 6;
-
-/// More pieces in a zone than any roof needs: a hectare takes about 500.
-const MOST_PIECES: Mm = 50_000;
-
-/// What does not change while a plan is searched.
-#[derive(Clone, Debug)]
-struct Ground {
-    plan: Plan,
-    model: Model,
-    rules: Vec<Rules>,
-    findings: Vec<Finding>,
-}
-
-/// A zone and what is known of it.
-#[derive(Clone, Debug)]
-struct ZoneState {
-    zone: ZoneModel,
-    /// Every direction and width, once looked at.
-    looks: Vec<Seen>,
-    /// The way taken, as a draft; none when nothing can be laid.
-    taken: Option<Candidate>,
-    /// What cannot be laid, and why.
-    findings: Vec<Finding>,
-}
-
-/// A look with what came of it.
-#[derive(Clone, Debug)]
-struct Seen {
-    look: Look,
-    way: layout::Way,
-    profile: Vec<[Mm; 2]>,
-}
-
-/// A way laid out as far as its pieces' lengths.
-#[derive(Clone, Debug)]
-struct Candidate {
-    look: Option<usize>,
-    draft: Draft,
-    pieces: Vec<DraftPiece>,
-    rules: Rules,
-    /// Length of its side laps, mm.
-    side_laps: Mm,
-}
-
-impl Candidate {
-    fn set_ends(&mut self, ends: Ends, slitting: Slitting) {
-        self.draft.ends = ends;
-        self.pieces = self.draft.pieces(&self.rules, slitting);
-    }
-}
-
-/// What a job comes to.
-#[derive(Clone, Copy, Debug)]
-struct Bill {
-    uncut: usize,
-    price: i64,
-    cost: i64,
-    rolls: u32,
-    side_laps: Mm,
-}
 
 /// What is to be done next.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -496,232 +436,6 @@ struct Worth {
     loose: bool,
     rolls: u32,
     cost: i64,
-}
-
-impl Ground {
-    /// A zone with its first way.
-    fn first(&self, zone: ZoneModel, hint: Option<&Layout>) -> ZoneState {
-        let mut findings = Vec::new();
-        let place = zone.area.first().and_then(|r| r.first()).copied().unwrap_or_default();
-        let about = About::Zone(zone.number);
-        if zone.field.is_empty() {
-            let text = format!("Zone {} has no room for reinforcement between its upstands.", zone.number);
-            let mend = "Cover it with detail work, or make the clear strips narrower.";
-            findings.push(Finding::warning("no-field", about, text, mend).at(place));
-            return ZoneState { zone, looks: Vec::new(), taken: None, findings };
-        }
-        let products = &self.plan.products;
-        let hinted = hint.and_then(|layout| self.hinted(&zone, layout));
-        let plain = || {
-            let width = self.rules.first()?.width;
-            let look = ways::plain(&zone, zone.directions[0], width, products)?;
-            Some(look.way(look.firsts[0]))
-        };
-        let way = hinted.or_else(plain);
-        if way.is_none() && !self.rules.is_empty() {
-            let text =
-                format!("Zone {} would need more than {} courses.", zone.number, courses::MOST_COURSES);
-            let mend = "Check the roll width and the side lap.";
-            findings.push(Finding::error("too-many-courses", about.clone(), text, mend).at(place));
-        }
-        let taken = way.and_then(|way| match self.pieces_of(&zone, &way) {
-            Some(pieces) if pieces > MOST_PIECES => {
-                let text = format!("Zone {} would take some {pieces} pieces.", zone.number);
-                let mend = "Check the units of the drawing and the size of the rolls.";
-                findings.push(Finding::error("too-many-pieces", about, text, mend).at(place));
-                None
-            }
-            _ => self.candidate(&zone, &way, None),
-        });
-        ZoneState { zone, looks: Vec::new(), taken, findings }
-    }
-
-    /// About how many pieces a way takes.
-    fn pieces_of(&self, zone: &ZoneModel, way: &Way) -> Option<Mm> {
-        let rules = self.rules_for(way.spacing.width)?;
-        let runs = courses::lay_out(&zone.field, way)?.runs;
-        let cover: Mm = runs.iter().flatten().map(|r| r.to - r.from).sum();
-        let runs = Mm::try_from(runs.iter().flatten().count()).unwrap_or(Mm::MAX);
-        Some(cover / (rules.longest - rules.end_lap) + runs)
-    }
-
-    /// The way that a zone had in another layout, when it still fits.
-    fn hinted(&self, zone: &ZoneModel, layout: &Layout) -> Option<Way> {
-        let choice = layout.choices.iter().find(|c| c.zone == zone.number)?;
-        let known = choice.ways.get(choice.taken as usize)?;
-        let off = |along: &[f64; 2]| {
-            let mdeg = Frame::new(crate::geom::Pt::default(), *along).direction_mdeg();
-            let off = (mdeg - known.direction_mdeg).rem_euclid(180_000);
-            off.min(180_000 - off)
-        };
-        let along =
-            zone.directions.iter().min_by_key(|along| off(along)).filter(|along| off(along) <= 2000)?;
-        let rules = self.rules_for(known.width)?;
-        let look = ways::plain(zone, *along, rules.width, &self.plan.products)?;
-        let held = First::Outside(choice.first);
-        let free = zone.first.is_none() && zone.start == StartSide::Best;
-        let fits = free && look.firsts[0] != First::GrownLaps && choice.first < look.spacing.pitch();
-        let first = if fits && look.spacing.is_sound(choice.first) { held } else { look.firsts[0] };
-        Some(look.way(first))
-    }
-
-    fn rules_for(&self, width: Mm) -> Option<Rules> {
-        self.rules.iter().find(|r| r.width == width).copied()
-    }
-
-    /// A way laid out as far as its pieces' lengths.
-    fn candidate(&self, zone: &ZoneModel, way: &Way, look: Option<usize>) -> Option<Candidate> {
-        let rules = self.rules_for(way.spacing.width)?;
-        let draft = draft(&self.plan, &self.model, zone, way, &rules)?;
-        let pieces = draft.pieces(&rules, self.plan.products.slitting);
-        let side_laps = courses::side_laps(&draft.courses);
-        Some(Candidate { look, draft, pieces, rules, side_laps })
-    }
-
-    /// The cutting problem of pieces of several ways, about as it will be once bays are in order.
-    fn problem(&self, all: &[&Candidate], pieces: &[Vec<DraftPiece>]) -> Problem {
-        let item = |c: &Candidate, p: &DraftPiece| Item {
-            length: p.to - p.from,
-            width: p.width,
-            slit: p.width < c.rules.width,
-            bay: 0,
-        };
-        let items = all.iter().zip(pieces).flat_map(|(c, own)| own.iter().map(|p| item(c, p))).collect();
-        let terms = Terms { open_most: None, ..rolling::terms(&self.plan) };
-        Problem { items, stocks: rolling::stocks(&self.plan), terms }
-    }
-
-    /// What a job comes to: cut to length, run on, or the cheaper of the two, as the plan asks.
-    fn bill(&self, all: &[&Candidate]) -> Bill {
-        let plain = || {
-            let pieces: Vec<Vec<DraftPiece>> = all.iter().map(|c| c.pieces.clone()).collect();
-            self.bill_of(all, &pieces, 0)
-        };
-        let on = || {
-            let place = |(draft, c): (usize, &&Candidate)| -> Vec<Place> {
-                c.pieces.iter().map(|&piece| Place { draft, piece }).collect()
-            };
-            let order: Vec<Place> = all.iter().enumerate().flat_map(place).collect();
-            self.bill_with(all, &self.run_on(all, &order).0, 0)
-        };
-        match self.plan.products.laying {
-            Laying::Cut => plain(),
-            Laying::RunOn => on(),
-            Laying::Mixed => {
-                let (plain, on) = (plain(), on());
-                if self.money(&plain) <= self.money(&on) { plain } else { on }
-            }
-        }
-    }
-
-    /// What a job comes to with end laps other than its own.
-    fn bill_with(&self, all: &[&Candidate], ends: &[Ends], steps: u64) -> Bill {
-        let slitting = self.plan.products.slitting;
-        let pieces = all.iter().zip(ends).map(|(c, ends)| c.draft.pieces_with(ends, &c.rules, slitting));
-        self.bill_of(all, &pieces.collect::<Vec<_>>(), steps)
-    }
-
-    fn bill_of(&self, all: &[&Candidate], pieces: &[Vec<DraftPiece>], steps: u64) -> Bill {
-        let list = cuts::solve(self.problem(all, pieces), steps);
-        let count_of: usize = pieces.iter().map(Vec::len).sum();
-        let runs: usize = all.iter().map(|c| c.draft.courses.runs.iter().map(Vec::len).sum::<usize>()).sum();
-        let figures = Figures {
-            rolls: list.price,
-            side_laps: all.iter().map(|c| c.side_laps).sum(),
-            cuts: count_of,
-            end_laps: count_of - runs.min(count_of),
-            slit: pieces.iter().zip(all).map(|(own, c)| slit_length(own, &c.rules)).sum(),
-        };
-        Bill {
-            uncut: list.uncut.len(),
-            price: list.price,
-            cost: figures.cost(&self.plan.products.prices),
-            rolls: count(list.rolls.len()),
-            side_laps: figures.side_laps,
-        }
-    }
-
-    /// What bills are compared by.
-    fn money(&self, bill: &Bill) -> [i64; 2] {
-        if self.plan.products.laying == Laying::Mixed {
-            [bill.cost, bill.price]
-        } else {
-            [bill.price, bill.cost]
-        }
-    }
-
-    /// End laps with those that running on adds.
-    fn run_on(&self, all: &[&Candidate], order: &[Place]) -> (Vec<Ends>, Vec<Added>) {
-        let mut laid: Vec<run_on::Laid> = all
-            .iter()
-            .map(|c| run_on::Laid { draft: &c.draft, rules: c.rules, ends: c.draft.ends.clone() })
-            .collect();
-        let stock = Problem {
-            items: Vec::new(),
-            stocks: rolling::stocks(&self.plan),
-            terms: rolling::terms(&self.plan),
-        };
-        let added = run_on::lay(&mut laid, order, &stock);
-        (laid.into_iter().map(|l| l.ends).collect(), added)
-    }
-
-    /// The zone itself: pieces and bays of the way taken.
-    fn finish(&self, state: &ZoneState) -> LaidZone {
-        let (pieces, bays) = match &state.taken {
-            Some(taken) => taken.draft.finish(&self.plan, &self.model, taken.rules.end_lap),
-            None => draft::bare(&state.zone),
-        };
-        let courses = state.taken.as_ref().map(|taken| taken.draft.courses.clone());
-        LaidZone { zone: state.zone.clone(), courses, pieces, bays: bays.bays, deck: bays.deck }
-    }
-}
-
-impl ZoneState {
-    /// What was tried and what was taken, as the layout tells it.
-    fn choice(&self) -> Choice {
-        let way = self.taken.as_ref().map(|c| c.draft.way);
-        let mut order: Vec<usize> = (0..self.looks.len()).collect();
-        order.sort_by_key(|&n| (self.looks[n].way.direction_mdeg, self.looks[n].way.width));
-        let taken = self.taken.as_ref().and_then(|c| c.look);
-        let place = taken.and_then(|n| order.iter().position(|&m| m == n));
-        let plain = way.filter(|_| place.is_none()).map(|way| layout::Way {
-            direction_mdeg: way.frame.direction_mdeg(),
-            width: way.spacing.width,
-            ..layout::Way::default()
-        });
-        Choice {
-            zone: self.zone.number,
-            ways: if place.is_some() {
-                order.iter().map(|&n| self.looks[n].way).collect()
-            } else {
-                plain.into_iter().collect()
-            },
-            taken: count(place.unwrap_or(0)),
-            first: match way.map(|w| w.first) {
-                Some(First::Outside(mm)) => mm,
-                _ => 0,
-            },
-            starts: taken.map(|n| self.looks[n].profile.clone()).unwrap_or_default(),
-        }
-    }
-}
-
-/// Length slit along rolls, about, mm.
-fn slit_length(pieces: &[DraftPiece], rules: &Rules) -> Mm {
-    pieces.iter().filter(|p| p.width < rules.width).map(|p| p.to - p.from).sum()
-}
-
-fn seen(look: Look) -> Seen {
-    let (cut_length, first) = look.least().unwrap_or_default();
-    let way = layout::Way {
-        direction_mdeg: look.frame.direction_mdeg(),
-        width: look.spacing.width,
-        cut_length,
-        first,
-        rolls: None,
-        cost: None,
-    };
-    Seen { way, profile: look.profile(), look }
 }
 
 /// Corners of a zone's field: what a look takes grows with them.
