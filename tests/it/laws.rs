@@ -282,7 +282,7 @@ fn check_order(layout: &Layout) {
 }
 
 #[track_caller]
-fn check_all(plan: &Plan) -> Layout {
+pub(crate) fn check_all(plan: &Plan) -> Layout {
     let layout = lay(plan);
     check_cover(&layout);
     check_laps(plan, &layout);

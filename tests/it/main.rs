@@ -11,6 +11,7 @@ mod files;
 mod laws;
 mod places;
 mod schema;
+mod splits;
 mod starts;
 mod strips;
 mod tidy;

@@ -35,6 +35,7 @@ const STAGES: &[&str] = &[
     "remarks",
     "search",
     "lay",
+    "splits",
 ];
 
 /// Edges against the order of the ground, each with its reason.

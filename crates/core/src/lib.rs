@@ -27,6 +27,7 @@ pub mod remarks;
 pub mod rolling;
 pub mod run_on;
 pub mod search;
+pub mod splits;
 pub mod starts;
 pub mod strips;
 pub mod sums;

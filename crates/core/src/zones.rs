@@ -253,7 +253,7 @@ fn cross(a: [f64; 2], b: [f64; 2]) -> f64 {
 }
 
 /// The walls of a ring: runs of edges straight to within [`STRAIGHT`].
-fn straight_walls(ring: &[Pt]) -> Vec<(Pt, Pt)> {
+pub fn straight_walls(ring: &[Pt]) -> Vec<(Pt, Pt)> {
     let count = ring.len();
     let at = |i: usize| ring[i % count];
     let straight =

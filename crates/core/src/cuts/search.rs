@@ -75,6 +75,7 @@ impl Search {
         let shop = Shop::new(problem);
         let mut best = Best::new(&shop, first_fit::pack(&shop));
         let mut by_bay = None;
+        best.offer(&shop, &first_fit::pack_in_order(&shop));
         if shop.limits_open() {
             best.offer(&shop, &first_fit::pack_by_bay(&shop));
             by_bay = Some(Box::new(Shop::by_bay(problem)));
@@ -85,6 +86,16 @@ impl Search {
             n if n <= exact::MOST_PIECES => Stage::Exact(Box::new(Exact::new(&search.shop))),
             _ => search.bound_from(0),
         };
+        search
+    }
+
+    /// The same without the exact finish, to try the other methods on what it knows.
+    #[cfg(test)]
+    fn of_many(problem: &Problem) -> Self {
+        let mut search = Self::new(problem);
+        if search.shop.holdable() > 0 {
+            search.stage = search.bound_from(0);
+        }
         search
     }
 
@@ -268,4 +279,64 @@ fn patterns<'a>(shop: &'a Shop, packing: &'a Packing) -> impl Iterator<Item = Pa
         let kinds = |c: &Vec<usize>| c.iter().filter_map(|&i| shop.kind_of[i]).collect();
         Pattern { shelf: r.shelf, cuts: r.cuts.iter().map(kinds).collect() }
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::cuts::{Item, Stock, Terms};
+    use proptest::prelude::*;
+
+    fn items() -> impl Strategy<Value = Vec<Item>> {
+        let item = (5..=60_i64, 0..6_usize, 0..3_u32);
+        proptest::collection::vec(item, 1..=10).prop_map(|list| {
+            let mut bay = 0;
+            let next = |(length, width, step): (i64, usize, u32)| {
+                bay += u32::from(step == 0);
+                let width = [10, 10, 10, 3, 5, 6][width];
+                Item { length, width, slit: width < 10, bay }
+            };
+            list.into_iter().map(next).collect()
+        })
+    }
+
+    fn stocks() -> impl Strategy<Value = Vec<Stock>> {
+        let width = prop_oneof![3 => Just(10_i64), 1 => Just(7_i64)];
+        let stock = (60..=100_i64, width, 1..5_i64, proptest::option::of(1..5_u32));
+        proptest::collection::vec(stock, 1..=2).prop_map(|list| {
+            let stock = |(length, width, price, count)| Stock { length, width, count, price };
+            list.into_iter().map(stock).collect()
+        })
+    }
+
+    fn done(mut search: Search) -> CutList {
+        let mut better = false;
+        while !search.is_done() {
+            search.step(&mut better);
+        }
+        search.list()
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 96, ..ProptestConfig::default() })]
+
+        #[test]
+        fn the_bounds_of_columns_never_pass_the_exact_finish(
+            items in items(), stocks in stocks(), kerf in 0..3_i64, open_most in proptest::option::of(0..3_u32),
+        ) {
+            let problem = Problem { items, stocks, terms: Terms { kerf, least_offcut: 10, open_most } };
+            let exact = done(Search::new(&problem));
+            let many = done(Search::of_many(&problem));
+            prop_assert!(exact.uncut.len() <= many.uncut.len());
+            let over = |l: &CutList| open_most.is_some_and(|n| l.open > n);
+            if many.uncut.is_empty() {
+                prop_assert!(many.least_price <= exact.price_unlimited);
+                prop_assert!(many.price_unlimited >= exact.price_unlimited);
+            }
+            if many.uncut.is_empty() && !over(&exact) {
+                prop_assert!(many.least_price_within_limit <= exact.price);
+                prop_assert!(over(&many) || many.price >= exact.price);
+            }
+        }
+    }
 }
