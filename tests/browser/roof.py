@@ -102,7 +102,8 @@ class Roof:
         self.page.locator(f"#stage-{name}").click()
 
     def open_plan(self, plan, folder):
-        """Opens a plan as a file."""
+        """Opens a plan as a file, over an empty one: the same plan again would be no change."""
+        self._find("New plan")
         path = folder / "plan.json"
         path.write_text(json.dumps({"format": "baylap-plan", "version": 1, "plan": plan}))
         before = self.board.get_attribute("data-revision")
@@ -149,6 +150,15 @@ class Roof:
             steps += 1
             assert steps < 300
         return steps
+
+
+def holds(plan, file):
+    """Whether a plan says all that a file says; a file may leave out what has its usual value."""
+    if isinstance(file, dict):
+        return isinstance(plan, dict) and all(key in plan and holds(plan[key], file[key]) for key in file)
+    if isinstance(file, list):
+        return isinstance(plan, list) and len(plan) == len(file) and all(map(holds, plan, file))
+    return plan == file
 
 
 def area_of(ring):

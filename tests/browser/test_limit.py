@@ -4,6 +4,7 @@ Judged from outside: bars against the layout file by proportion, percentages wor
 place of their corners on the screen.
 """
 
+import csv
 import json
 import re
 from pathlib import Path
@@ -120,9 +121,9 @@ def test_a_cut_lights_its_piece_and_a_piece_its_cut(open_roof):
     cut.hover()
     assert mark_box(roof, "hovered") == pytest.approx(piece_box(roof, piece), abs=1.5)
     # From the drawing: the pointer over a piece lights its cut, and no other.
-    other = layout["pieces"][1]
+    other = layout["pieces"][2]
     x0, y0, x1, y1 = box([c for region in other["as_laid"] for c in region[0]])
-    roof.move(x0 + (x1 - x0) * 0.37, (y0 + y1) / 2)
+    roof.move(x0 + (x1 - x0) * 0.37, y0 + (y1 - y0) * 0.4)
     lit = roof.page.locator(".cut[data-lit]")
     roof.page.wait_for_function("n => document.getElementById('cut-' + n).hasAttribute('data-lit')", arg=other["number"])
     assert lit.count() == 1
@@ -313,7 +314,8 @@ def test_by_touch_a_point_is_looked_at_first_and_then_held(open_roof, tmp_path):
     seen = chart.bounding_box()
     assert seen["x"] >= 0 and seen["x"] + seen["width"] <= 390
     roof.page.touchscreen.tap(seen["x"] + seen["width"] * 0.7, seen["y"] + seen["height"] / 2)
-    assert roof.plan()["zones"] == [], "a finger is too broad to hold at once"
+    revision = roof.board.get_attribute("data-revision")
+    assert revision == roof.board.get_attribute("data-laid-revision"), "a finger is too broad to hold at once"
     first = int(re.match(r"(\d+) mm", chart.get_attribute("aria-valuetext")).group(1))
     part.get_by_text("Hold this").tap()
     roof.wait_laid()
@@ -353,15 +355,16 @@ def test_a_dragged_corner_is_answered_while_it_is_held(open_roof, tmp_path):
     page.mouse.move(*roof.px(x, y))
     page.mouse.down()
     first, revisions = [], set()
-    for step in range(1, 13):
-        page.mouse.move(*roof.px(x - 150 * step, y - 40 * step))
+    for step in range(1, 9):
+        before = roof.board.get_attribute("data-revision")
+        page.mouse.move(*roof.px(x - 1500 * step, y - 500 * step))
+        page.wait_for_function(
+            "before => document.querySelector('[data-testid=board]').dataset.revision !== before", arg=before
+        )
         roof.wait_first()
-        revision = roof.board.get_attribute("data-revision")
-        if revision not in revisions:
-            first.append(float(roof.board.get_attribute("data-laid-ms")))
-        revisions.add(revision)
-    assert len(revisions) >= 6, "the corner followed the pointer"
-    assert roof.board.get_attribute("data-laid-revision") in revisions
+        first.append(float(roof.board.get_attribute("data-laid-ms")))
+        revisions.add(roof.board.get_attribute("data-revision"))
+    assert len(revisions) == 8, "every move is a plan of its own, and was laid before the next"
     page.mouse.up()
     roof.wait_laid()
     took, steps = (float(roof.board.get_attribute(f"data-searched-{k}")) for k in ["ms", "steps"])
@@ -407,10 +410,9 @@ def test_files_are_made_of_the_finished_search(open_roof, tmp_path):
     name.fill("At once (invented)")
     name.press("Enter")
     download = roof._download(lambda: roof.page.get_by_role("button", name="Cut list, CSV").click())
-    text = Path(download.path()).read_text(encoding="utf-8-sig")
-    rolls = roof.layout()["rolls"]
-    numbers = {int(m) for m in re.findall(r"^\"?(\d+)\"?[;,]", text, re.M)}
-    assert numbers and max(numbers) >= len(rolls)
+    lines = list(csv.DictReader(Path(download.path()).open(encoding="utf-8-sig", newline="")))
+    cuts = {tuple(int(line[k]) for k in ["roll", "piece", "from_mm"]) for line in lines if line["cut"] == "piece"}
+    assert cuts == {(p["roll"], p["number"], p["roll_from"]) for p in roof.layout()["pieces"]}
 
 
 def test_rolls_and_charts_are_on_paper(open_roof, tmp_path):
@@ -426,3 +428,57 @@ def test_rolls_and_charts_are_on_paper(open_roof, tmp_path):
     assert "Cut length, m" in words and "First course starts outside the field" in words
     for piece in layout["pieces"][:3]:
         assert f"{piece['length'] / 1000:.3f}" in words
+
+
+# Splits ----------------------------------------------------------------------
+
+
+def l_of_two_wings():
+    """An L whose wings, 30 x 9 m and 9 x 28 m, each take fewer end laps laid along themselves."""
+    corners = [[0, 0], [30_000, 0], [30_000, 9000], [9000, 9000], [9000, 28_000], [0, 28_000]]
+    edge = {"upstand": {"height": 150, "kind": "parapet"}}
+    return {"decks": [{"id": 1, "name": "", "ring": [{"at": at, "edge": edge} for at in corners]}]}
+
+
+def test_a_split_is_offered_shown_taken_and_undone(open_roof, tmp_path):
+    roof = open_roof()
+    roof.open_plan(l_of_two_wings(), tmp_path)
+    before, layout = roof.plan(), roof.layout()
+    offer = roof.page.get_by_test_id("offer")
+    offer.wait_for()
+    offer.click()
+    one = roof.page.get_by_test_id("splits").locator("li").first
+    words = one.inner_text()
+    one.hover()
+    assert roof.page.locator(".mark.proposed").count() >= 1, "the lines are shown before they are drawn"
+    assert roof.plan() == before
+    one.get_by_role("button", name="Draw these lines").click()
+    roof.wait_laid()
+    taken = roof.plan()
+    assert len(taken["zone_lines"]) >= 1 and all(line["kind"] == "drawn" for line in taken["zone_lines"])
+    split = roof.layout()
+    assert len(split["zones"]) == len(layout["zones"]) + 1
+    # What it said is what came of it.
+    saved = re.search(r"saves .*?(\d+) end laps", words)
+    if saved:
+        assert layout["totals"]["end_laps"] - split["totals"]["end_laps"] == int(saved.group(1))
+    assert split["totals"]["rolls"] <= layout["totals"]["rolls"]
+    assert roof.page.locator(".mark.proposed").count() == 0
+    roof.page.get_by_role("button", name="Undo", exact=True).click()
+    roof.wait_laid()
+    assert roof.plan() == before
+    assert roof.layout() == layout
+
+
+def test_a_split_can_be_left_and_is_gone_when_the_plan_changes(open_roof, tmp_path):
+    roof = open_roof()
+    roof.open_plan(l_of_two_wings(), tmp_path)
+    roof.page.get_by_test_id("offer").click()
+    proposals = roof.page.get_by_test_id("splits").locator("li")
+    count = proposals.count()
+    proposals.first.get_by_role("button", name="Leave it").click()
+    assert proposals.count() == count - 1
+    assert roof.plan()["zone_lines"] == []
+    roof.stage("rolls")
+    roof.choose("products.narrow_course", "leave")
+    assert proposals.count() == 0 or roof.page.get_by_test_id("offer").count() == 0

@@ -4,6 +4,7 @@ import json
 from pathlib import Path
 
 import pytest
+from roof import holds
 
 ROOT = Path(__file__).resolve().parents[2]
 DEMOS = [d["file"] for d in json.loads((ROOT / "demo-data" / "index.json").read_text(encoding="utf-8"))]
@@ -22,7 +23,7 @@ def test_every_invented_job_opens_and_is_laid(open_roof, file):
     roof.wait_laid()
     assert roof.ledger("rolls") >= 1
     assert roof.ledger("bays") >= 1
-    assert roof.plan() == json.loads((ROOT / "demo-data" / file).read_text(encoding="utf-8"))["plan"]
+    assert holds(roof.plan(), json.loads((ROOT / "demo-data" / file).read_text(encoding="utf-8"))["plan"])
 
 
 def test_tables_and_drawing_are_linked_both_ways(open_roof):
@@ -365,4 +366,4 @@ def test_a_file_dropped_on_the_page_opens(open_roof):
         "before => document.querySelector('[data-testid=board]').dataset.revision !== before", arg=before
     )
     roof.wait_laid()
-    assert roof.plan() == json.loads(words)["plan"]
+    assert holds(roof.plan(), json.loads(words)["plan"])

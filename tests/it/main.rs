@@ -13,5 +13,6 @@ mod places;
 mod schema;
 mod splits;
 mod starts;
+mod strips;
 mod tidy;
 mod trade;

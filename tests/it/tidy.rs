@@ -27,6 +27,7 @@ const STAGES: &[&str] = &[
     "cuts",
     "run_on",
     "quantities",
+    "strips",
     "order",
     "numbering",
     "rolling",

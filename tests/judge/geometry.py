@@ -107,6 +107,23 @@ def drawn(plan) -> Drawn:
     return Drawn(decks, deck, field, holes, shapely.union_all(upstands), shapely.union_all(free), shapely.union_all(round_edges))
 
 
+def upstand_lengths(plan):
+    """Length of upstand along the decks by the girth of its strips: height and foot, mm."""
+    lines, girths = source_edges(plan)[0], []
+    for thing in plan["decks"] + plan["openings"]:
+        for corner in thing["ring"]:
+            upstand = corner.get("edge", {"upstand": {"height": 150}}).get("upstand")
+            girths.append(upstand["height"] + plan["products"]["foot"] if upstand else 0)
+    tree, found = shapely.STRtree(lines), {}
+    for deck in drawn(plan).decks:
+        for walls in rings_left(deck):
+            for a, b in walls:
+                girth = girths[tree.nearest(Point((a[0] + b[0]) / 2, (a[1] + b[1]) / 2))]
+                if girth > 0:
+                    found[girth] = found.get(girth, 0.0) + math.dist(a, b)
+    return found
+
+
 def clip(deck, band):
     """A band within its own deck: the upstand of one deck keeps nothing off another."""
     return polygonal(band.intersection(deck))

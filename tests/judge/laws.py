@@ -21,6 +21,8 @@ import shapely
 from shapely.geometry import LineString
 
 import geometry
+import limits
+import stock as rolls
 from geometry import areas_of, beyond, box_on_plan, doubled_area, drawn, parts, to_frame
 
 BAND = 1.5
@@ -83,6 +85,14 @@ class Case:
         return {piece["number"]: piece for piece in self.layout["pieces"]}
 
     @functools.cached_property
+    def rolls(self):
+        return {roll["number"]: roll for roll in self.layout["rolls"]}
+
+    @functools.cached_property
+    def strips(self):
+        return {strip["number"]: strip for strip in self.layout.get("strips", [])}
+
+    @functools.cached_property
     def laid(self):
         return {n: areas_of(piece["as_laid"]) for n, piece in self.pieces.items()}
 
@@ -137,8 +147,8 @@ def form(case):
     if (layout["format"], layout["version"]) != ("baylap-layout", 1):
         return [Broken(0, f"format is {layout['format']!r} version {layout['version']}")]
     broken = []
-    for kind in ("zones", "bays", "pieces", "rolls"):
-        numbers = [thing["number"] for thing in layout[kind]]
+    for kind in ("zones", "bays", "pieces", "rolls", "strips"):
+        numbers = [thing["number"] for thing in layout.get(kind, [])]
         if numbers != list(range(1, len(numbers) + 1)):
             broken.append(Broken(0, f"{kind} do not count from 1"))
     regions = [(f"piece {p['number']}", p["as_laid"], p["area"]) for p in layout["pieces"]]
@@ -227,7 +237,18 @@ def laps(case):
     for number, zone in case.zones.items():
         broken += side_laps(case, number, zone)
         broken += end_laps(case, number, zone)
-    return broken + laps_over_lines(case)
+    return broken + short_pieces(case) + laps_over_lines(case)
+
+
+def short_pieces(case):
+    """No piece of a run in several is shorter than the least piece, so no end lap lies nearer than that to a run's end; or a
+    finding names the piece."""
+    least, broken = case.products["least_piece"], []
+    for piece in case.layout["pieces"]:
+        if piece["length"] < least and (piece["lap_from"] > 0 or piece["lap_to"] > 0):
+            if not case.has_finding(lambda f: f["code"] == "piece-short" and f["about"] == {"piece": piece["number"]}):
+                broken.append(Broken(2, f"piece {piece['number']} is {piece['length']} long, the least is {least}", least - piece["length"]))
+    return broken
 
 
 def side_laps(case, number, zone):
@@ -243,7 +264,9 @@ def side_laps(case, number, zone):
             Broken(2, f"pieces {a['number']} and {b['number']} lap {got} sideways", side_lap - got)
             for a in case.course_pieces(number, course["number"])
             for b in case.course_pieces(number, after["number"])
-            if (got := a["across"][1] - b["across"][0]) < side_lap and shapely.dwithin(case.laid[a["number"]], case.laid[b["number"]], BAND)
+            # A slit piece ends where the field does: what the field leaves of the lap is judged below.
+            if not (rolls.is_slit(case, a) or rolls.is_slit(case, b))
+            and (got := a["across"][1] - b["across"][0]) < side_lap and shapely.dwithin(case.laid[a["number"]], case.laid[b["number"]], BAND)
         ]
         broken += laid_side_lap(case, number, zone, kept, course, after)
     return broken
@@ -393,10 +416,12 @@ def clear(case):
 
 
 def stagger(case):
-    """End laps of neighbouring courses are the stagger apart, or a finding names the place."""
+    """End laps of neighbouring courses are the stagger apart and clear of outlets, or a finding names the place."""
     broken, wanted = [], case.products["stagger"]
     for number, zone in case.zones.items():
         joins = {c["number"]: list(end_lap_places(case, number, c["number"])) for c in zone["courses"]}
+        for course in zone["courses"]:
+            broken += beside_outlets(case, zone, course, joins[course["number"]])
         for course, after in pairwise(zone["courses"]):
             for u, lap in joins[course["number"]]:
                 for u_after, lap_after in joins[after["number"]]:
@@ -405,10 +430,27 @@ def stagger(case):
                     if apart >= wanted or lap.distance(lap_after) > wanted:
                         continue
                     place = place_of(zone, u, course)
-                    if not case.has_finding(lambda f: "stagger" in f["code"] or "end-lap" in f["code"] or "end lap" in f["text"], place):
+                    if not case.has_finding(about_end_laps, place):
                         what = f"zone {number}: end laps of courses {course['number']} and {after['number']} are {apart} apart"
                         broken.append(Broken(4, what, wanted - apart, place))
     return broken
+
+
+def beside_outlets(case, zone, course, joins):
+    """No end lap lies in the clear zone of an outlet, or a finding names the place."""
+    broken = []
+    for outlet in case.plan["outlets"]:
+        clear_zone = shapely.Point(outlet["at"]).buffer(outlet.get("clear_zone", 0))
+        for u, lap in joins:
+            place = place_of(zone, u, course)
+            if lap.intersection(clear_zone.buffer(-BAND)).area > 1.0 and not case.has_finding(about_end_laps, place):
+                broken.append(Broken(4, f"an end lap in the clear zone of outlet {outlet['id']}", 0.0, place))
+    return broken
+
+
+def about_end_laps(finding):
+    """Whether a finding is about end laps that could not be placed by the rules."""
+    return "stagger" in finding["code"] or "end-lap" in finding["code"] or "end lap" in finding["text"]
 
 
 def end_lap_places(case, zone, course):
@@ -425,84 +467,7 @@ def end_lap_places(case, zone, course):
 
 def stock(case):
     """Every piece fits its roll and comes from one roll only; every roll adds up."""
-    layout, broken = case.layout, []
-    rolls = {roll["number"]: roll for roll in layout["rolls"]}
-    on_rolls = [n for roll in layout["rolls"] for n in roll["pieces"]]
-    for n in sorted(set(on_rolls) | set(case.pieces)):
-        if on_rolls.count(n) != 1 or n not in case.pieces:
-            broken.append(Broken(5, f"piece {n} is on {on_rolls.count(n)} rolls"))
-    for piece in layout["pieces"]:
-        broken += piece_stock(case, piece, rolls.get(piece["roll"]))
-    for roll in layout["rolls"]:
-        broken += roll_stock(case, roll)
-    return broken + waste(case)
-
-
-def piece_stock(case, piece, roll):
-    """One piece against the roll it is cut from."""
-    n, wide = piece["number"], piece["across"][1] - piece["across"][0]
-    if roll is None or n not in roll["pieces"]:
-        return [Broken(5, f"piece {n} is not on roll {piece['roll']}, which it names")]
-    broken = []
-    longest = min(roll["length"], case.products["longest_piece"])
-    if piece["length"] > longest:
-        broken.append(Broken(5, f"piece {n} is {piece['length']} long, more than {longest}", piece["length"] - longest))
-    if wide > roll["width"] or piece["length"] <= 0 or wide <= 0:
-        broken.append(Broken(5, f"piece {n} is {wide} wide, its roll {roll['width']}", wide - roll["width"]))
-    zone = case.zones[piece["zone"]]
-    u0, v0, u1, v1 = to_frame(zone["frame"], case.laid[n]).bounds
-    over = max(piece["from"] - u0, u1 - piece["to"], piece["across"][0] - v0, v1 - piece["across"][1])
-    case.note(5, over)
-    if over > 1.0:
-        broken.append(Broken(5, f"piece {n} as laid is larger than cut", over))
-    return broken
-
-
-def roll_stock(case, roll):
-    """The cuts of one roll, in order, without overlap, adding up to its length."""
-    broken, n = [], roll["number"]
-    kinds = case.products["rolls"]
-    if roll["kind"] >= len(kinds) or any(roll[k] != kinds[roll["kind"]][k] for k in ("width", "length")):
-        broken.append(Broken(5, f"roll {n} is of no kind in the plan"))
-    cut = [case.pieces[p] for p in roll["pieces"] if p in case.pieces]
-    used = sum(p["length"] for p in cut)
-    if used + roll["kerf"] + roll["rest"] != roll["length"] or min(roll["rest"], roll["kerf"]) < 0:
-        broken.append(Broken(5, f"roll {n}: pieces {used}, kerf {roll['kerf']} and rest {roll['rest']} are not {roll['length']}"))
-    end = 0
-    for piece in cut:
-        if piece["roll_from"] < end or piece["roll_from"] + piece["length"] > roll["length"]:
-            broken.append(Broken(5, f"roll {n}: the cut of piece {piece['number']} overlaps another", end - piece["roll_from"]))
-        end = piece["roll_from"] + piece["length"]
-    if cut and roll["kerf"] > case.products["kerf"] * len(cut):
-        broken.append(Broken(5, f"roll {n}: kerf {roll['kerf']} for {len(cut)} cuts"))
-    if roll["kept"] != (roll["rest"] >= case.products["least_offcut"]) and roll["rest"] > 0:
-        broken.append(Broken(5, f"roll {n}: a rest of {roll['rest']} is {'kept' if roll['kept'] else 'scrap'}"))
-    if not cut:
-        broken.append(Broken(5, f"roll {n} is opened for nothing"))
-    return broken
-
-
-def waste(case):
-    """The area of the opened rolls is the field and the waste, to the square millimetre."""
-    totals, layout, broken = case.layout["totals"], case.layout, []
-    rolls = layout["rolls"]
-    opened = sum(r["width"] * r["length"] for r in rolls)
-    if totals["roll_area"] != opened:
-        broken.append(Broken(5, f"roll area {totals['roll_area']}, the rolls come to {opened}"))
-    split = totals["waste"]
-    if totals["field_area"] + sum(split.values()) != totals["roll_area"] or min(split.values()) < 0:
-        broken.append(Broken(5, f"field and waste {split} do not add up to the rolls' {totals['roll_area']}"))
-    offcuts = sum(r["width"] * r["rest"] for r in rolls if r["kept"])
-    if split["offcuts"] != offcuts:
-        broken.append(Broken(5, f"offcuts {split['offcuts']}, the rests come to {offcuts}"))
-    # Laps counted from the laid pieces; shoelace areas, exact but for halves.
-    laid = sum(p["area"] for p in layout["pieces"])
-    if abs(split["laps"] - (laid - totals["field_area"])) > len(layout["pieces"]) + 2:
-        broken.append(Broken(5, f"laps {split['laps']}, the pieces overlap by {laid - totals['field_area']}"))
-    counts = {"pieces": len(layout["pieces"]), "rolls": len(rolls), "bays": len(layout["bays"])}
-    counts["cut_length"] = sum(p["length"] for p in layout["pieces"])
-    broken += [Broken(5, f"totals.{k} is {totals[k]}, counted {v}") for k, v in counts.items() if totals[k] != v]
-    return broken
+    return [Broken(5, what, error) for what, error in rolls.judge(case)]
 
 
 # Law 6
@@ -597,21 +562,5 @@ def joints(case):
 
 
 def bounds(case):
-    """The lower bound is one, is not below plain arithmetic, and "proved" is only said when it is met."""
-    totals, layout, broken = case.layout["totals"], case.layout, []
-    if not layout["rolls"]:
-        return broken
-    if totals["rolls"] < totals["rolls_least"]:
-        broken.append(Broken(11, f"{totals['rolls']} rolls, below the bound of {totals['rolls_least']}"))
-    longest = max(r["length"] for r in layout["rolls"])
-    kerf = case.products["kerf"]
-    lengths = [p["length"] for p in layout["pieces"]]
-    material = -(-sum(lengths) // longest)
-    halves = sum(1 for length in lengths if 2 * length + kerf > longest)
-    if totals["rolls_least"] < material:
-        broken.append(Broken(11, f"bound of {totals['rolls_least']} rolls is below the material's {material}"))
-    if max(material, halves) > totals["rolls"]:
-        broken.append(Broken(11, f"{totals['rolls']} rolls cannot hold the pieces"))
-    if totals["proved"] != (totals["rolls"] == totals["rolls_least"]):
-        broken.append(Broken(11, f"proved is {totals['proved']} with {totals['rolls']} rolls and a bound of {totals['rolls_least']}"))
-    return broken
+    """Bounds are bounds, and "proved" is only said when they are met."""
+    return [Broken(11, what, error) for what, error in limits.judge(case)]

@@ -36,8 +36,11 @@ PRODUCTS = {
     "narrow_course": "move_first",
     "least_offcut": 1000,
     "kerf": 0,
+    "laying": "cut",
+    "slitting": "none",
+    "upstand_strips": False,
 }
-GANG = {"courses_per_bay": 3, "bay_area": 6000, "bay_length": None}
+GANG = {"courses_per_bay": 3, "bay_area": 6000, "bay_length": None, "open_rolls": 3, "hold_open_rolls": False}
 LISTS = ("decks", "openings", "penetrations", "outlets", "joints", "zone_lines", "zones")
 
 

@@ -15,11 +15,12 @@ import geometry
 import hand_built
 import laws
 import plans
+import stock
 
 
-def judged(spoil=None, plan_spoil=None, totals=True):
+def judged(spoil=None, plan_spoil=None, totals=True, height=hand_built.HEIGHT):
     """The broken laws after spoiling the sound layout."""
-    plan, layout = hand_built.plan(), hand_built.layout()
+    plan, layout = hand_built.plan(height), hand_built.layout(height)
     if plan_spoil:
         plan_spoil(plan)
     if spoil:
@@ -50,6 +51,27 @@ def recut(layout):
 
 def test_a_sound_layout_breaks_no_law():
     assert judged() == []
+    assert judged(height=hand_built.HEIGHT_SLIT) == []
+    assert judged(with_strips, strips_wanted) == []
+
+
+def strips_wanted(plan):
+    plan["products"]["upstand_strips"] = True
+
+
+def with_strips(layout):
+    hand_built.add_strips(layout)
+
+
+def slit_pieces(layout):
+    return [p for p in layout["pieces"] if p["across"][1] - p["across"][0] < hand_built.WIDTH]
+
+
+def test_the_slit_layout_slits():
+    # Two pieces of zone 1 of 4475 and 4525 mm, one of zone 2: 450 mm wide, the first two side by side in one length.
+    pieces = slit_pieces(hand_built.layout(hand_built.HEIGHT_SLIT))
+    assert [p["across"][1] - p["across"][0] for p in pieces] == [450, 450, 450]
+    assert any(p["roll_across"] == 450 for p in pieces)
 
 
 def test_law_0_a_miscounted_area():
@@ -240,6 +262,171 @@ def test_law_5_waste_that_does_not_add_up(part):
     assert numbers(judged(spoil, totals=False)) == [5]
 
 
+# Law 5, of slit pieces, strips, and the rolls at hand.
+
+
+def spoil_slit_overlap(layout):
+    beside = next(p for p in slit_pieces(layout) if p["roll_across"] > 0)
+    beside["roll_across"] -= 1
+
+
+def spoil_slit_off_the_roll(layout):
+    beside = next(p for p in slit_pieces(layout) if p["roll_across"] > 0)
+    beside["roll_across"] = hand_built.WIDTH - 449
+
+
+def spoil_slit_outside_course(layout):
+    piece = slit_pieces(layout)[-1]
+    piece["across"] = [v + 551 for v in piece["across"]]
+
+
+def spoil_slit_narrower_than_laid(layout):
+    piece = slit_pieces(layout)[-1]
+    piece["across"][1] -= 2
+
+
+def spoil_shorter_cut(layout):
+    # The length cut is that of the shorter of two pieces side by side.
+    roll = next(r for r in layout["rolls"] if any(p["roll"] == r["number"] and p["roll_across"] > 0 for p in layout["pieces"]))
+    roll["rest"] += 1
+
+
+@pytest.mark.parametrize("spoil", [spoil_slit_overlap, spoil_slit_off_the_roll, spoil_slit_outside_course, spoil_slit_narrower_than_laid, spoil_shorter_cut])
+def test_law_5_slit_pieces(spoil):
+    broken = numbers(judged(spoil, height=hand_built.HEIGHT_SLIT))
+    assert 5 in broken and not set(broken) - {5, 6}, broken
+
+
+def test_law_5_no_kerf_between_slit_pieces():
+    def plan_spoil(plan):
+        plan["products"]["kerf"] = 1
+
+    broken = judged(plan_spoil=plan_spoil, height=hand_built.HEIGHT_SLIT)
+    assert any("no kerf between" in b.what for b in broken if b.law == 5)
+
+
+@pytest.mark.parametrize("slitting", ["none", "outer_courses"])
+def test_law_5_slit_where_it_is_not_allowed(slitting):
+    def plan_spoil(plan):
+        plan["products"]["slitting"] = slitting
+
+    broken = numbers(judged(plan_spoil=plan_spoil, height=hand_built.HEIGHT_SLIT))
+    assert broken == ([] if slitting == "outer_courses" else [5])
+
+
+def spoil_strip_overlap(layout):
+    layout["strips"][1]["roll_across"] -= 1
+
+
+def spoil_strip_twice(layout):
+    layout["rolls"][0]["strips"].append(3)
+
+
+def spoil_strip_dropped(layout):
+    gone = layout["strips"].pop()
+    layout["rolls"][-1]["strips"].remove(gone["number"])
+
+
+def spoil_strip_called_offcut(layout):
+    layout["strips"][0]["from_offcut"] = True
+
+
+def spoil_strip_into_a_piece(layout):
+    strip = layout["strips"][5]
+    layout["rolls"][-1]["strips"].remove(6)
+    layout["rolls"][0]["strips"].append(6)
+    strip |= {"roll": 1, "roll_from": 0, "roll_across": 700}
+
+
+@pytest.mark.parametrize("spoil", [spoil_strip_overlap, spoil_strip_twice, spoil_strip_dropped, spoil_strip_called_offcut, spoil_strip_into_a_piece])
+def test_law_5_strips(spoil):
+    def both(layout):
+        hand_built.add_strips(layout)
+        spoil(layout)
+
+    assert numbers(judged(both, strips_wanted)) == [5]
+
+
+def test_law_5_strips_that_nobody_asked_for():
+    assert numbers(judged(with_strips)) == [5]
+
+
+def test_law_5_more_rolls_than_are_on_hand():
+    def plan_spoil(plan):
+        plan["products"]["rolls"][0]["on_hand"] = 1
+
+    assert numbers(judged(plan_spoil=plan_spoil)) == [5]
+
+    def spoil(layout):
+        layout["findings"] = [{"severity": "warning", "code": "rolls-short", "about": "job", "at": None, "text": "", "mend": ""}]
+
+    assert judged(spoil, plan_spoil) == []
+
+
+def two_rolls_in_turn(layout):
+    """The first two rolls are cut in turn, so that both are part-used."""
+    layout["rolls"] = hand_built.cut(layout["pieces"][::2] + layout["pieces"][1::2])
+
+
+def test_law_5_more_rolls_part_used_than_counted():
+    broken = judged(two_rolls_in_turn)
+    assert any("open_rolls" in b.what for b in broken if b.law == 5)
+
+
+def test_law_5_more_rolls_part_used_than_allowed():
+    layout = hand_built.layout()
+    two_rolls_in_turn(layout)
+    counted = stock.most_part_used(layout)
+    assert counted > 1
+
+    def spoil(layout):
+        two_rolls_in_turn(layout)
+        hand_built.add_up(layout)["totals"]["open_rolls"] = counted
+
+    def plan_spoil(plan):
+        plan["gang"]["open_rolls"] = counted - 1
+
+    broken = [b for b in judged(spoil, plan_spoil, totals=False) if "part-used" in b.what]
+    assert numbers(broken) == [5]
+
+    def found(layout):
+        spoil(layout)
+        layout["findings"] = [{"severity": "note", "code": "open-rolls", "about": "job", "at": None, "text": "", "mend": ""}]
+
+    assert not [b for b in judged(found, plan_spoil, totals=False) if "part-used" in b.what]
+
+
+def test_rolls_part_used_are_counted_as_by_hand():
+    # Roll 1 serves bays 1 and 3, roll 2 bay 2 alone, roll 3 bays 2 and 4: after bay 2 rolls 1 and 3 are part-used.
+    pieces = [{"number": n, "bay": bay} for n, bay in enumerate([1, 3, 2, 2, 4], start=1)]
+    rolls = [{"pieces": [1, 2]}, {"pieces": [3]}, {"pieces": [4, 5]}]
+    assert stock.most_part_used({"pieces": pieces, "rolls": rolls}) == 2
+
+
+def test_law_2_an_end_lap_in_the_last_metre_of_a_run():
+    def plan_spoil(plan):
+        plan["products"]["least_piece"] = 4476
+
+    broken = judged(plan_spoil=plan_spoil)
+    assert numbers(broken) == [2] and broken[0].error == 1
+
+    def spoil(layout):
+        short = [p["number"] for p in layout["pieces"] if p["length"] < 4476 and (p["lap_from"] or p["lap_to"])]
+        layout["findings"] = [
+            {"severity": "warning", "code": "piece-short", "about": {"piece": n}, "at": None, "text": "", "mend": ""} for n in short
+        ]
+
+    assert judged(spoil, plan_spoil) == []
+
+
+def test_law_4_an_end_lap_beside_an_outlet():
+    def plan_spoil(plan):
+        # Bowl and collar of no size: only its clear zone is there.
+        plan["outlets"].append({"id": 99, "at": [4500, 1500], "bowl": 0, "clear_zone": 600})
+
+    assert numbers(judged(plan_spoil=plan_spoil)) == [4]
+
+
 def test_law_6_a_bay_moved():
     def spoil(layout):
         bay = layout["bays"][0]
@@ -285,13 +472,57 @@ def test_law_7_a_second_joint():
     assert numbers(judged(plan_spoil=plan_spoil)) == [7]
 
 
-@pytest.mark.parametrize("change", [{"proved": True, "rolls_least": 3}, {"rolls_least": 99}, {"rolls_least": 1}])
+@pytest.mark.parametrize(
+    "change",
+    [{"proved": True, "rolls_least": 3}, {"rolls_least": 99}, {"rolls_least": 1}, {"rolls_by_area": 1}, {"rolls_by_length": 9}],
+)
 def test_law_11_a_bound_that_is_none(change):
     def spoil(layout):
         layout["totals"] |= change
 
     broken = judged(spoil, totals=False)
     assert numbers(broken) == [11]
+
+
+def test_law_11_more_rolls_than_first_fit_opens():
+    def spoil(layout):
+        # Every piece from a roll of its own.
+        layout["rolls"] = [roll for piece in layout["pieces"] for roll in hand_built.cut([piece])]
+        for number, (roll, piece) in enumerate(zip(layout["rolls"], layout["pieces"]), start=1):
+            roll["number"] = piece["roll"] = number
+        hand_built.add_up(layout)["totals"]["open_rolls"] = 0
+
+    broken = judged(spoil, totals=False)
+    assert numbers(broken) == [11] and "first or best fit opens" in broken[0].what
+
+
+def choice(**changes):
+    """What was tried for the first zone: the one way that is laid."""
+    way = {"direction_mdeg": 0, "width": 1000, "cut_length": 5 * 8950, "first": 0}
+    return {"zone": 1, "ways": [way | changes.pop("way", {})], "taken": 0, "first": 0, "starts": [[0, 5 * 8950], [924, 6 * 8950]]} | changes
+
+
+@pytest.mark.parametrize(
+    "changes, says",
+    [
+        ({}, ""),
+        ({"way": {"direction_mdeg": 90_000}}, "its choice is 90000"),
+        ({"way": {"width": 500}}, "its choice is 500"),
+        ({"way": {"cut_length": 5 * 8950 + 1}}, "the least is said to be"),
+        ({"first": 10}, "the first course starts 0 outside"),
+        ({"starts": [[0, 5 * 8950 + 1], [924, 6 * 8950]]}, "the curve says"),
+    ],
+)
+def test_law_11_a_choice_that_is_not_what_is_laid(changes, says):
+    def spoil(layout):
+        layout["choices"] = [choice(**changes)]
+
+    def plan_spoil(plan):
+        # The bound by cut length holds for unslit pieces only; this layout slits none.
+        plan["products"]["slitting"] = "any_piece"
+
+    broken = judged(spoil, plan_spoil)
+    assert (broken == []) == (says == "") and all(b.law == 11 and says in b.what for b in broken)
 
 
 # The judge's own geometry against GEOS's offset curves.

@@ -643,19 +643,34 @@ pub(crate) fn why(choice: &Choice, held: (bool, bool)) -> String {
 /// A split that would save.
 pub(crate) fn split(proposal: &Proposal) -> String {
     let s = &proposal.saves;
-    let count = |n: i64, one: &str, many: &str| format!("{n} {}", if n == 1 { one } else { many });
-    let mut words = Vec::new();
-    if s.rolls != 0 {
-        words.push(saved(s.rolls, &count(s.rolls.abs(), "roll", "rolls")));
+    let rolls = |n: i64| if n == 1 { "1 roll".to_owned() } else { format!("{n} rolls") };
+    let all = [
+        (s.rolls, rolls(s.rolls.abs())),
+        (s.cut_length, format!("{} m to cut", metres_round(s.cut_length.abs()))),
+        (s.end_laps, ends(s.end_laps.abs())),
+        (s.cost, format!("{} at the prices set", money(s.cost.abs()))),
+    ];
+    let some = |wanted: i64| {
+        let words = all.iter().filter(|(by, _)| by.signum() == wanted).map(|(_, words)| words.clone());
+        words.collect::<Vec<String>>()
+    };
+    let (less, more) = (some(1), some(-1));
+    let more = if more.is_empty() { String::new() } else { format!("; takes {} more", list(&more)) };
+    let along = if proposal.lines.len() == 1 { "one line" } else { "lines" };
+    format!("Split along {along}, {} m of lap: saves {}{more}.", metres_round(proposal.lap_line), list(&less))
+}
+
+fn ends(n: i64) -> String {
+    if n == 1 { "1 end lap".to_owned() } else { format!("{n} end laps") }
+}
+
+/// Words in a row: "a, b and c".
+fn list(words: &[String]) -> String {
+    match words {
+        [] => String::new(),
+        [one] => one.clone(),
+        [most @ .., last] => format!("{} and {last}", most.join(", ")),
     }
-    if s.cut_length != 0 {
-        words.push(saved(s.cut_length, &format!("{} m to cut", metres_round(s.cut_length.abs()))));
-    }
-    if s.cost != 0 {
-        words.push(saved(s.cost, &format!("{} at your prices", money(s.cost.abs()))));
-    }
-    let lines = count(i64::try_from(proposal.lines.len()).unwrap_or(0), "line", "lines");
-    format!("Split along {lines} of {} m: {}.", metres_round(proposal.length), words.join(", "))
 }
 
 /// That a split would save, in a few words.
@@ -665,8 +680,4 @@ pub(crate) fn offer(proposal: &Proposal) -> String {
         n if n > 1 => format!("A split would save {n} rolls"),
         _ => "A split would save".to_owned(),
     }
-}
-
-fn saved(by: i64, what: &str) -> String {
-    if by > 0 { format!("saves {what}") } else { format!("takes {what} more") }
 }

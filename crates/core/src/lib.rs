@@ -1,7 +1,7 @@
 //! baylap's engine: from a plan of a flat roof to its bays, rolls, cuts and quantities.
 //!
 //! One way, no way back:
-//! plan -> model -> zones -> field -> courses -> bays -> pieces -> cuts -> quantities -> order -> findings.
+//! plan -> model -> zones -> field -> courses -> bays -> pieces -> cuts -> quantities -> strips -> order -> findings.
 //! Every stage is a pure function of the stages before it: no clock, no files, no randomness, no globals. Results are
 //! whole millimetres and the same byte for byte natively and in WebAssembly. What is wrong with a plan comes back as
 //! [`finding::Finding`]s; nothing a person can draw or type makes the engine panic.
@@ -29,6 +29,7 @@ pub mod run_on;
 pub mod search;
 pub mod splits;
 pub mod starts;
+pub mod strips;
 pub mod sums;
 pub mod ways;
 pub mod zones;

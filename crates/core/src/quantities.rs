@@ -78,23 +78,29 @@ pub fn measured(model: &Model) -> i64 {
     i64::try_from(doubled / 2).unwrap_or(i64::MAX)
 }
 
-/// Length of a wall that bounds the deck: openings may overlap each other or stand off it. Points put on a straight
-/// wall are no corners of the deck, so either may be the longer.
+/// Length of a wall that bounds the deck.
 fn on_deck(a: Pt, b: Pt, deck: &crate::model::DeckModel) -> f64 {
     let length = a.distance(b);
-    let shared = |(p, q): (Pt, Pt)| -> Option<f64> {
+    stretches_on_deck(a, b, deck).into_iter().map(|[from, to]| (to - from) * length).sum()
+}
+
+/// The stretches of a wall that bound the deck, as shares of the way from `a` to `b`: openings may overlap each other or
+/// stand off it. Points put on a straight wall are no corners of the deck, so either may be the longer.
+pub fn stretches_on_deck(a: Pt, b: Pt, deck: &crate::model::DeckModel) -> Vec<[f64; 2]> {
+    let length = a.distance(b);
+    let shared = |(p, q): (Pt, Pt)| -> Option<[f64; 2]> {
         #[allow(clippy::cast_precision_loss)]
         let share = |r: Pt| (a.dot(b, r) as f64 / (length * length)).clamp(0.0, 1.0);
         let (from, to) = (share(p), share(q));
         let near = |t: f64| crate::model::distance_to(between(a, b, t), p, q) <= 1.5;
-        (to > from && near(from) && near(to)).then_some((to - from) * length)
+        (to > from && near(from) && near(to)).then_some([from, to])
     };
-    deck.area.iter().flatten().flat_map(|r| crate::geom::ring::edges(r)).filter_map(shared).sum()
+    deck.area.iter().flatten().flat_map(|r| crate::geom::ring::edges(r)).filter_map(shared).collect()
 }
 
 /// The place a share of the way from `a` to `b`, on the grid.
 #[allow(clippy::cast_possible_truncation, clippy::cast_precision_loss)]
-fn between(a: Pt, b: Pt, share: f64) -> Pt {
+pub fn between(a: Pt, b: Pt, share: f64) -> Pt {
     let part = |from: i64, to: i64| from + libm::round((to - from) as f64 * share) as i64;
     Pt::new(part(a.x, b.x), part(a.y, b.y))
 }

@@ -10,7 +10,7 @@ use crate::numbering::count;
 use crate::plan::{Mm, Plan, Products, RollKind};
 
 /// Writes a cut list for the pieces of a layout into it. Rolls are numbered as the list has them.
-pub fn roll_out(plan: &Plan, list: &CutList, layout: &mut Layout, findings: &mut Vec<Finding>) {
+pub fn roll_out(plan: &Plan, list: &CutList, layout: &mut Layout) {
     let products = &plan.products;
     let kinds = kinds(products);
     for (cut, number) in list.rolls.iter().zip(1..) {
@@ -38,7 +38,6 @@ pub fn roll_out(plan: &Plan, list: &CutList, layout: &mut Layout, findings: &mut
     layout.totals.rolls_least = count(list.least_rolls);
     layout.totals.proved = list.proved;
     layout.totals.open_rolls = list.open;
-    rolls_short(plan, layout, findings);
 }
 
 /// The cutting problem of a layout.
@@ -113,7 +112,8 @@ pub fn open_rolls(plan: &Plan, list: &CutList, kept: Option<&CutList>, findings:
     findings.push(Finding::note("open-rolls", about, text, mend));
 }
 
-fn rolls_short(plan: &Plan, layout: &Layout, findings: &mut Vec<Finding>) {
+/// More rolls of a kind needed than are on hand.
+pub fn rolls_short(plan: &Plan, layout: &Layout, findings: &mut Vec<Finding>) {
     for (k, kind) in plan.products.rolls.iter().enumerate() {
         let needed = count(layout.rolls.iter().filter(|r| r.kind == count(k)).count());
         let Some(on_hand) = kind.on_hand.filter(|&n| n < needed) else { continue };

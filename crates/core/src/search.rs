@@ -6,7 +6,7 @@
 //! is mixed), then cost, cut length, slivers, laps, and a start hard against a wall.
 
 use crate::courses::{First, Way};
-use crate::cuts::{CutList, Item, Problem, Solver, Terms};
+use crate::cuts::{self, CutList, Item, Problem, Solver, Terms};
 use crate::draft::{self, Draft, DraftPiece, draft};
 use crate::endlaps::Ends;
 use crate::finding::{About, Finding};
@@ -21,13 +21,16 @@ use crate::starts::Start;
 use crate::sums::Figures;
 use crate::ways::{self, Look};
 use crate::zones::{self, ZoneModel};
-use crate::{courses, remarks, rolling, sums};
+use crate::{courses, remarks, rolling, strips, sums};
 
 /// Steps that improving the cut list may take.
-const CUTTING_STEPS: u64 = 40_000;
+const CUTTING_STEPS: u64 = 10_000;
+
+/// Steps that each cut list may take when cutting to length and running on are compared.
+const COMPARING_STEPS: u64 = 1_500;
 
 /// Steps that looking for a cut list with fewer rolls part-used at once may take.
-const FEWER_STEPS: u64 = 20_000;
+const FEWER_STEPS: u64 = 4_000;
 
 /// Looks whose starts are laid out in full, for each zone.
 const MOST_LOOKS: usize = 8;
@@ -343,8 +346,10 @@ impl Search {
         let order: Vec<Place> = self.bare.pieces.iter().filter_map(place).collect();
         let (ends, added) = self.ground.run_on(&all, &order);
         if self.ground.plan.products.laying == Laying::Mixed {
-            let plain = self.ground.bill_of(&all, &all.iter().map(|c| c.pieces.clone()).collect::<Vec<_>>());
-            let with = self.ground.bill_with(&all, &ends);
+            self.steps += 2 * COMPARING_STEPS;
+            let plain: Vec<Ends> = all.iter().map(|c| c.draft.ends.clone()).collect();
+            let plain = self.ground.bill_with(&all, &plain, COMPARING_STEPS);
+            let with = self.ground.bill_with(&all, &ends, COMPARING_STEPS);
             if self.ground.money(&plain) <= self.ground.money(&with) {
                 return;
             }
@@ -367,12 +372,12 @@ impl Search {
         self.steps += 4;
         let all: Vec<&Candidate> = self.zones.iter().filter_map(|state| state.taken.as_ref()).collect();
         let mut ends: Vec<Ends> = all.iter().map(|c| c.draft.ends.clone()).collect();
-        let before = self.ground.money(&self.ground.bill_with(&all, &ends));
+        let before = self.ground.money(&self.ground.bill_with(&all, &ends, 0));
         ends[draft].starts[course][run].retain(|x| *x != start);
         if self.too_long(all[draft], &ends[draft], course, run) {
             return false;
         }
-        if self.ground.money(&self.ground.bill_with(&all, &ends)) > before {
+        if self.ground.money(&self.ground.bill_with(&all, &ends, 0)) > before {
             return false;
         }
         let slitting = self.ground.plan.products.slitting;
@@ -466,7 +471,9 @@ impl Search {
             findings.extend(state.taken.iter().flat_map(|c| c.draft.findings.iter().cloned()));
         }
         let list = self.list();
-        rolling::roll_out(plan, &list, &mut layout, &mut findings);
+        rolling::roll_out(plan, &list, &mut layout);
+        strips::cut(plan, model, &mut layout, &mut findings);
+        rolling::rolls_short(plan, &layout, &mut findings);
         rolling::open_rolls(plan, &list, self.kept.as_ref().map(Solver::list), &mut findings);
         layout.choices = self.zones.iter().map(ZoneState::choice).collect();
         sums::sum_up(plan, model, &self.laid, &mut layout);
@@ -588,14 +595,14 @@ impl Ground {
     fn bill(&self, all: &[&Candidate]) -> Bill {
         let plain = || {
             let pieces: Vec<Vec<DraftPiece>> = all.iter().map(|c| c.pieces.clone()).collect();
-            self.bill_of(all, &pieces)
+            self.bill_of(all, &pieces, 0)
         };
         let on = || {
             let place = |(draft, c): (usize, &&Candidate)| -> Vec<Place> {
                 c.pieces.iter().map(|&piece| Place { draft, piece }).collect()
             };
             let order: Vec<Place> = all.iter().enumerate().flat_map(place).collect();
-            self.bill_with(all, &self.run_on(all, &order).0)
+            self.bill_with(all, &self.run_on(all, &order).0, 0)
         };
         match self.plan.products.laying {
             Laying::Cut => plain(),
@@ -608,14 +615,14 @@ impl Ground {
     }
 
     /// What a job comes to with end laps other than its own.
-    fn bill_with(&self, all: &[&Candidate], ends: &[Ends]) -> Bill {
+    fn bill_with(&self, all: &[&Candidate], ends: &[Ends], steps: u64) -> Bill {
         let slitting = self.plan.products.slitting;
         let pieces = all.iter().zip(ends).map(|(c, ends)| c.draft.pieces_with(ends, &c.rules, slitting));
-        self.bill_of(all, &pieces.collect::<Vec<_>>())
+        self.bill_of(all, &pieces.collect::<Vec<_>>(), steps)
     }
 
-    fn bill_of(&self, all: &[&Candidate], pieces: &[Vec<DraftPiece>]) -> Bill {
-        let list = Solver::new(self.problem(all, pieces)).list().clone();
+    fn bill_of(&self, all: &[&Candidate], pieces: &[Vec<DraftPiece>], steps: u64) -> Bill {
+        let list = cuts::solve(self.problem(all, pieces), steps);
         let count_of: usize = pieces.iter().map(Vec::len).sum();
         let runs: usize = all.iter().map(|c| c.draft.courses.runs.iter().map(Vec::len).sum::<usize>()).sum();
         let figures = Figures {

@@ -51,7 +51,7 @@ pub fn sum_up(plan: &Plan, model: &Model, laid: &[LaidZone], layout: &mut Layout
     totals.cut_length = layout.pieces.iter().map(|p| p.length).sum();
     totals.side_lap_length = laid.iter().map(|l| l.pieces.side_laps).sum();
     totals.end_laps = count(layout.pieces.iter().filter(|p| p.lap_to > 0).count());
-    totals.roll_area = layout.rolls.iter().map(|r| r.width * r.length).sum();
+    totals.roll_area = field_rolls(layout, &totals).map(|r| r.width * r.length).sum();
     totals.waste = waste(layout, &totals);
     totals.cuts = count(cuts(layout));
     totals.slit_length = slit_length(layout);
@@ -112,14 +112,19 @@ fn doubled_field(model: &Model, layout: &Layout) -> i128 {
     if shared { doubled_area_of(&model.canvas.union(&fields)) } else { doubled_area_of(&fields) }
 }
 
+/// The rolls opened for the field; those opened for strips alone stand after them.
+fn field_rolls<'a>(layout: &'a Layout, totals: &Totals) -> impl Iterator<Item = &'a Roll> {
+    layout.rolls.iter().take(totals.rolls as usize)
+}
+
 fn waste(layout: &Layout, totals: &Totals) -> Waste {
     let as_laid: i64 = layout.pieces.iter().map(|p| p.area).sum();
     let as_cut: i64 = layout.pieces.iter().map(|p| p.length * (p.across[1] - p.across[0])).sum();
-    let offcuts: i64 = layout.rolls.iter().filter(|r| r.kept).map(|r| r.rest * r.width).sum();
+    let offcuts: i64 = field_rolls(layout, totals).filter(|r| r.kept).map(|r| r.rest * r.width).sum();
     Waste {
         laps: as_laid - totals.field_area,
         trim: as_cut - as_laid,
-        scrap: totals.roll_area - as_cut - offcuts,
+        scrap: totals.roll_area - as_cut - offcuts - totals.strips_from_offcuts,
         offcuts,
     }
 }

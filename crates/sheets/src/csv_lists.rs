@@ -4,12 +4,13 @@
 //! cell of text that a spreadsheet would take for a formula gets an apostrophe before it.
 
 use crate::reference::References;
-use crate::table::{cut_rows, piece_rows};
+use crate::table::{Cut, cut_rows, piece_rows};
 use baylap_core::Plan;
-use baylap_core::layout::Layout;
+use baylap_core::layout::{Layout, Roll};
 use baylap_core::plan::Mm;
 
-/// The cut list: one line a cut, roll by roll from the free end, with a last line a roll for its rest.
+/// The cut list: one line a cut, roll by roll from the free end and across, with a last line a roll for its rest. Columns
+/// that came later stand at the end.
 pub fn cut_list_csv(layout: &Layout) -> String {
     let mut sheet = Sheet::new(&[
         "job",
@@ -24,8 +25,13 @@ pub fn cut_list_csv(layout: &Layout) -> String {
         "to_mm",
         "length_mm",
         "width_mm",
+        "across_mm",
+        "strip",
+        "run_on_from_roll",
+        "roll_kind",
     ]);
     let rows = cut_rows(layout);
+    let kind = |roll: &Roll| (Mm::from(roll.kind) + 1).to_string();
     for roll in &layout.rolls {
         let figures = |v: &[Mm]| v.iter().map(ToString::to_string).collect::<Vec<String>>();
         let head = || {
@@ -35,22 +41,26 @@ pub fn cut_list_csv(layout: &Layout) -> String {
         };
         for row in rows.iter().filter(|r| r.roll == roll.number) {
             let mut cells = head();
-            cells.push("piece".to_owned());
-            cells.extend(figures(&[
-                Mm::from(row.piece),
-                Mm::from(row.bay),
-                Mm::from(row.course),
-                row.from,
-                row.to,
-                row.length,
-                row.width,
-            ]));
+            let blank = String::new;
+            let (what, of, last) = match row.cut {
+                Cut::Piece { piece, bay, course, run_on } => {
+                    let of = [piece, bay, course].map(|n| n.to_string());
+                    ("piece", of, [blank(), run_on.map_or_else(blank, |n| n.to_string())])
+                }
+                Cut::Strip { strip } => ("strip", [blank(), blank(), blank()], [strip.to_string(), blank()]),
+            };
+            cells.push(what.to_owned());
+            cells.extend(of);
+            cells.extend(figures(&[row.from, row.to, row.length, row.width, row.across]));
+            cells.extend(last);
+            cells.push(kind(roll));
             sheet.line(cells);
         }
         let mut cells = head();
         cells.push(if roll.kept { "offcut" } else { "scrap" }.to_owned());
         cells.extend([String::new(), String::new(), String::new()]);
-        cells.extend(figures(&[roll.length - roll.rest, roll.length, roll.rest, roll.width]));
+        cells.extend(figures(&[roll.length - roll.rest, roll.length, roll.rest, roll.width, 0]));
+        cells.extend([String::new(), String::new(), kind(roll)]);
         sheet.line(cells);
     }
     sheet.finish()
@@ -75,6 +85,8 @@ pub fn piece_table_csv(plan: &Plan, layout: &Layout) -> String {
         "end_lap_stop_mm",
         "side_lap_before_mm",
         "side_lap_after_mm",
+        "across_on_roll_mm",
+        "run_on_from_roll",
     ]);
     for row in piece_rows(layout, &References::new(plan, layout)) {
         let mut cells = vec![guarded(&layout.job)];
@@ -96,6 +108,8 @@ pub fn piece_table_csv(plan: &Plan, layout: &Layout) -> String {
             row.side_laps[1],
         ];
         cells.extend(figures.iter().map(ToString::to_string));
+        cells.push(row.roll_across.unwrap_or(0).to_string());
+        cells.push(row.run_on.map_or_else(String::new, |n| n.to_string()));
         sheet.line(cells);
     }
     sheet.finish()

@@ -21,6 +21,7 @@ pub mod pdf;
 pub mod place;
 pub mod plan_sheets;
 pub mod reference;
+pub mod roll_bars;
 pub mod scene;
 pub mod set;
 pub mod sign;

@@ -4,20 +4,18 @@
 //! measured and ordered quantities stand apart and are never added up.
 
 use crate::caution;
-use crate::figures::{degrees, mm, square_metres};
+use crate::figures::{degrees, square_metres};
 use crate::list::Flow;
 use crate::page::{Align, At, Frame, Page};
 use crate::reference::{References, sentence};
+use crate::roll_bars::{self, slanted};
 use crate::scene::{Dash, Height, Role, Sign, Symbol, Width};
 use crate::style::Paper;
 use crate::table;
-use crate::text;
 use crate::view::put_sign;
 use baylap_core::Plan;
 use baylap_core::geom::Pt;
-use baylap_core::layout::{Layout, Roll};
-use baylap_core::plan::Mm;
-use std::collections::BTreeMap;
+use baylap_core::layout::Layout;
 
 /// Least height of a row of a table at A4, mm.
 const ROW: f64 = 5.8;
@@ -69,96 +67,41 @@ pub fn piece_pages(plan: &Plan, layout: &Layout, paper: Paper) -> Vec<Page> {
     flow.paragraph(
         "Offset: running offset of the first edge. Start, stop: running chainages of the ends. Cut length x width is what \
          is cut from the roll; what lies round the edge of the field is trimmed in place. End laps: at start / at stop. \
-         Side laps: with the course before / after.",
+         Side laps: with the course before / after. Run on: the roll before ended inside the run, and this piece laps on to \
+         its last piece.",
     );
     flow.pages
 }
 
-/// The cut list: each roll drawn as a bar with its cuts.
+/// The cut list: each roll drawn as a bar with its cuts, then what is slit, as tables.
 pub fn cut_pages(plan: &Plan, layout: &Layout, paper: Paper) -> Vec<Page> {
     let mut flow = Flow::new(paper, "Cut list by roll", 1);
-    let lengths: BTreeMap<u32, Mm> = layout.pieces.iter().map(|p| (p.number, p.length)).collect();
-    let longest = layout.rolls.iter().map(|r| r.length).max().unwrap_or(1).max(1);
     flow.paragraph(
         "Each bar is one roll, free end on the left. Above it: piece numbers. Below it: where each cut ends, measured from \
-         the free end.",
+         the free end, unless it ends with the roll. Hatched: scrap.",
     );
-    for roll in &layout.rolls {
-        bar(&mut flow, plan, roll, &lengths, longest);
+    let rows = table::cut_rows(layout);
+    if rows.iter().any(roll_bars::is_slit) {
+        flow.paragraph(
+            "What is slit lies side by side across the roll, its number in it; S stands before the numbers of strips for \
+             upstands. A number that found no room stands in the tables after the rolls.",
+        );
+    }
+    if let Some(limit) = table::limit_sentence(layout) {
+        flow.paragraph(&limit);
+    }
+    roll_bars::draw(&mut flow, plan, layout);
+    let slit = table::slit_grid(&rows);
+    if !slit.rows.is_empty() {
+        flow.head("Pieces that are slit", 25.0);
+        flow.table(&slit, ROW);
+    }
+    if !layout.strips.is_empty() {
+        flow.head("Strips for upstands", 35.0);
+        flow.paragraph(table::strip_places(plan));
+        flow.table(&table::strip_grid(&table::strip_rows(plan, layout)), ROW);
     }
     flow.pages
-}
-
-fn bar(flow: &mut Flow, plan: &Plan, roll: &Roll, lengths: &BTreeMap<u32, Mm>, longest: Mm) {
-    let top = flow.take(21.0);
-    let frame = flow.frame();
-    let page = flow.page();
-    let step = page.paper.step();
-    let name = plan.products.rolls.get(roll.kind as usize).map_or("", |kind| kind.name.as_str());
-    let name = if name.is_empty() { String::new() } else { format!(" {name}") };
-    let rest = if roll.kept { "keep the rest:" } else { "scrap:" };
-    let head = format!("Roll {}{name}: {} x {}, {rest} {}", roll.number, roll.width, roll.length, roll.rest);
-    let head = text::fitted(&head, frame.width(), page.paper.height(Height::Small), true);
-    page.bold(Height::Small, Align::Left, [frame.lo[0], top - 4.0 * step], &head);
-    #[allow(clippy::cast_precision_loss)]
-    let x = |along: Mm| frame.lo[0] + along as f64 / longest as f64 * frame.width();
-    let (lo, hi) = (top - 15.2 * step, top - 10.0 * step);
-    let outline = Frame { lo: [x(0), lo], hi: [x(roll.length), hi] };
-    let mut labels = Row { last: f64::MIN };
-    let mut figures = Row { last: f64::MIN };
-    let mut at = 0;
-    for number in &roll.pieces {
-        let length = lengths.get(number).copied().unwrap_or(0);
-        let end = at + length;
-        page.line(Width::Medium, &[[x(end), lo], [x(end), hi]]);
-        labels.put(page, f64::midpoint(x(at), x(end)), hi + 1.4 * step, &number.to_string(), true);
-        figures.put(page, x(end), lo - 4.0 * step, &mm(end), false);
-        at = end + roll_kerf(plan);
-    }
-    let rest = Frame { lo: [x(roll.length - roll.rest), lo], hi: outline.hi };
-    if !roll.kept && roll.rest > 0 {
-        page.lines(Width::Hatch, Dash::Solid, slanted(&rest, 2.2 * step), false);
-    }
-    page.frame(Width::Bold, &outline);
-}
-
-fn roll_kerf(plan: &Plan) -> Mm {
-    plan.products.kerf.max(0)
-}
-
-/// Texts on one line, left to right: one that would touch the last is left out.
-struct Row {
-    last: f64,
-}
-
-impl Row {
-    fn put(&mut self, page: &mut Page, x: f64, y: f64, words: &str, bold: bool) {
-        let height = page.paper.height(Height::Small);
-        let half = text::width(words, height, bold) / 2.0;
-        if x - half < self.last + 1.0 {
-            return;
-        }
-        self.last = x + half;
-        if bold {
-            page.bold(Height::Small, Align::Middle, [x, y], words);
-        } else {
-            page.text(Height::Small, Align::Middle, [x, y], words);
-        }
-    }
-}
-
-fn slanted(frame: &Frame, gap: f64) -> Vec<Vec<At>> {
-    let tall = frame.height();
-    let mut lines = Vec::new();
-    let mut start = frame.lo[0] - tall + gap;
-    while start < frame.hi[0] {
-        let (from, to) = (start.max(frame.lo[0]), (start + tall).min(frame.hi[0]));
-        if to > from {
-            lines.push(vec![[from, frame.lo[1] + from - start], [to, frame.lo[1] + to - start]]);
-        }
-        start += gap;
-    }
-    lines
 }
 
 /// Findings, errors first.

@@ -130,7 +130,7 @@ fn suits(datum: &Datum, zone: &Zone) -> bool {
 }
 
 /// Distance along the datum line and to its left.
-fn from_datum(datum: &Datum, p: Pt) -> [Mm; 2] {
+pub fn from_datum(datum: &Datum, p: Pt) -> [Mm; 2] {
     crate::clip::Ray::through(datum.zero, datum.along)
         .map_or([0, 0], |line| [line.reach(p), line.off(p)].map(crate::clip::whole))
 }

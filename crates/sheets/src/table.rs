@@ -4,12 +4,13 @@
 //! figures. Lengths stay whole mm in the rows; [`Grid`] holds them as the sheets write them.
 
 use crate::figures::{hundredths, metres, mm, per_cent, square_metres};
-use crate::reference::References;
+use crate::reference::{References, from_datum};
 use baylap_core::geom::Region;
-use baylap_core::layout::{Bay, Layout, Piece, UpstandSum};
+use baylap_core::layout::{Bay, Layout, Piece, Strip, UpstandSum};
 use baylap_core::plan::{Mm, UpstandKind};
 use baylap_core::{Plan, Severity};
 use std::collections::BTreeMap;
+use std::fmt::Write;
 
 /// A table as text: what a page, a file or a screen can show without knowing what it is about.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -62,6 +63,10 @@ pub struct PieceRow {
     pub roll: u32,
     /// Where on the roll its cut starts.
     pub roll_from: Mm,
+    /// Where across the roll it is slit from, when it is narrower than the roll.
+    pub roll_across: Option<Mm>,
+    /// Roll that ended inside the run, when the piece laps on to its last piece.
+    pub run_on: Option<u32>,
     /// End laps at its start and end; 0 where there is none.
     pub end_laps: [Mm; 2],
     /// Side laps with the courses before and after; 0 where there is none.
@@ -70,7 +75,31 @@ pub struct PieceRow {
 
 /// The piece table.
 pub fn piece_rows(layout: &Layout, references: &References) -> Vec<PieceRow> {
-    layout.pieces.iter().map(|piece| piece_row(piece, references)).collect()
+    let run_ons = run_ons(layout);
+    let widths: BTreeMap<u32, Mm> = layout.rolls.iter().map(|r| (r.number, r.width)).collect();
+    let row = |piece: &Piece| PieceRow {
+        run_on: run_ons.get(&piece.number).copied(),
+        roll_across: widths
+            .get(&piece.roll)
+            .filter(|&&width| piece.across[1] - piece.across[0] < width)
+            .map(|_| piece.roll_across),
+        ..piece_row(piece, references)
+    };
+    layout.pieces.iter().map(row).collect()
+}
+
+/// Pieces that lap on to the last piece of a roll that ended inside their run, each with that roll.
+pub fn run_ons(layout: &Layout) -> BTreeMap<u32, u32> {
+    let lengths: BTreeMap<u32, Mm> = layout.rolls.iter().map(|r| (r.number, r.length)).collect();
+    let ended = |p: &&Piece| lengths.get(&p.roll) == Some(&(p.roll_from + p.length)) && p.lap_to > 0;
+    // By where the next piece must start: a run has one piece that ends at a place.
+    let ends: BTreeMap<(u32, u32, Mm), u32> =
+        layout.pieces.iter().filter(ended).map(|p| ((p.zone, p.course, p.to - p.lap_to), p.roll)).collect();
+    let onto = |p: &Piece| {
+        let roll = *ends.get(&(p.zone, p.course, p.from))?;
+        (p.lap_from > 0 && roll != p.roll).then_some((p.number, roll))
+    };
+    layout.pieces.iter().filter_map(onto).collect()
 }
 
 fn piece_row(piece: &Piece, references: &References) -> PieceRow {
@@ -87,14 +116,18 @@ fn piece_row(piece: &Piece, references: &References) -> PieceRow {
         width: piece.across[1] - piece.across[0],
         roll: piece.roll,
         roll_from: piece.roll_from,
+        roll_across: None,
+        run_on: None,
         end_laps: [piece.lap_from, piece.lap_to],
         side_laps: [piece.lap_before, piece.lap_after],
     }
 }
 
-/// The piece table as text.
+/// The piece table as text. What only slit pieces and running on need has its columns only where there is some.
 pub fn piece_grid(rows: &[PieceRow]) -> Grid {
-    let heads = vec![
+    let slit = rows.iter().any(|r| r.roll_across.is_some());
+    let run_on = rows.iter().any(|r| r.run_on.is_some());
+    let mut heads = vec![
         figures("Piece"),
         figures("Bay"),
         figures("Zone"),
@@ -109,8 +142,10 @@ pub fn piece_grid(rows: &[PieceRow]) -> Grid {
         figures("End laps"),
         figures("Side laps"),
     ];
+    heads.extend(slit.then_some(figures("Across roll")));
+    heads.extend(run_on.then_some(words("Run on")));
     let rows = rows.iter().map(|r| {
-        vec![
+        let mut cells = vec![
             r.piece.to_string(),
             r.bay.to_string(),
             r.zone.to_string(),
@@ -124,7 +159,10 @@ pub fn piece_grid(rows: &[PieceRow]) -> Grid {
             mm(r.roll_from),
             laps(r.end_laps),
             laps(r.side_laps),
-        ]
+        ];
+        cells.extend(slit.then(|| r.roll_across.map_or_else(|| "-".to_owned(), mm)));
+        cells.extend(run_on.then(|| r.run_on.map_or_else(String::new, |n| format!("from roll {n}"))));
+        cells
     });
     Grid { heads, rows: rows.collect() }
 }
@@ -240,6 +278,27 @@ pub fn bay_grid(rows: &[BayRow]) -> Grid {
     Grid { heads, rows: rows.collect() }
 }
 
+/// What a cut gives.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Cut {
+    /// A piece of the field.
+    Piece {
+        /// Its number.
+        piece: u32,
+        /// Its bay.
+        bay: u32,
+        /// Its course.
+        course: u32,
+        /// Roll that ended inside its run, when it laps on to its last piece.
+        run_on: Option<u32>,
+    },
+    /// A strip for an upstand.
+    Strip {
+        /// Its number.
+        strip: u32,
+    },
+}
+
 /// One cut.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct CutRow {
@@ -249,43 +308,183 @@ pub struct CutRow {
     pub roll_width: Mm,
     /// Roll length.
     pub roll_length: Mm,
-    /// Piece cut.
-    pub piece: u32,
-    /// Bay of the piece.
-    pub bay: u32,
-    /// Course of the piece.
-    pub course: u32,
+    /// What it gives.
+    pub cut: Cut,
     /// Where the cut starts on the roll.
     pub from: Mm,
     /// Where it ends on the roll.
     pub to: Mm,
+    /// Where it starts across the roll.
+    pub across: Mm,
     /// Cut length.
     pub length: Mm,
     /// Cut width.
     pub width: Mm,
 }
 
-/// The cut list, roll by roll in order from the free end.
+/// The cut list, roll by roll in order from the free end, then across.
 pub fn cut_rows(layout: &Layout) -> Vec<CutRow> {
     let pieces: BTreeMap<u32, &Piece> = layout.pieces.iter().map(|p| (p.number, p)).collect();
+    let strips: BTreeMap<u32, &Strip> = layout.strips.iter().map(|s| (s.number, s)).collect();
+    let run_ons = run_ons(layout);
     let mut rows = Vec::new();
     for roll in &layout.rolls {
-        for piece in roll.pieces.iter().filter_map(|number| pieces.get(number)) {
-            rows.push(CutRow {
-                roll: roll.number,
-                roll_width: roll.width,
-                roll_length: roll.length,
-                piece: piece.number,
-                bay: piece.bay,
-                course: piece.course,
-                from: piece.roll_from,
-                to: piece.roll_from + piece.length,
-                length: piece.length,
-                width: piece.across[1] - piece.across[0],
+        let row = |cut, [from, across, length, width]: [Mm; 4]| CutRow {
+            roll: roll.number,
+            roll_width: roll.width,
+            roll_length: roll.length,
+            cut,
+            from,
+            to: from + length,
+            across,
+            length,
+            width,
+        };
+        let of_pieces = roll.pieces.iter().filter_map(|number| pieces.get(number)).map(|p| {
+            let run_on = run_ons.get(&p.number).copied();
+            let cut = Cut::Piece { piece: p.number, bay: p.bay, course: p.course, run_on };
+            row(cut, [p.roll_from, p.roll_across, p.length, p.across[1] - p.across[0]])
+        });
+        let of_strips =
+            roll.strips.iter().filter_map(|number| strips.get(number)).map(|s| {
+                row(Cut::Strip { strip: s.number }, [s.roll_from, s.roll_across, s.length, s.width])
             });
-        }
+        let mut own: Vec<CutRow> = of_pieces.chain(of_strips).collect();
+        own.sort_by_key(|r| (r.from, r.across));
+        rows.extend(own);
     }
     rows
+}
+
+/// Pieces narrower than their rolls, as text.
+pub fn slit_grid(rows: &[CutRow]) -> Grid {
+    let heads = vec![
+        figures("Roll"),
+        figures("Piece"),
+        figures("Bay"),
+        figures("Cut length"),
+        figures("Width"),
+        figures("From on roll"),
+        figures("To on roll"),
+        figures("Across from"),
+        figures("Across to"),
+    ];
+    let row = |r: &CutRow| match r.cut {
+        Cut::Piece { piece, bay, .. } if r.width < r.roll_width => Some(vec![
+            r.roll.to_string(),
+            piece.to_string(),
+            bay.to_string(),
+            mm(r.length),
+            mm(r.width),
+            mm(r.from),
+            mm(r.to),
+            mm(r.across),
+            mm(r.across + r.width),
+        ]),
+        _ => None,
+    };
+    Grid { heads, rows: rows.iter().filter_map(row).collect() }
+}
+
+/// One strip for an upstand.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct StripRow {
+    /// Its number.
+    pub strip: u32,
+    /// Length, end laps included.
+    pub length: Mm,
+    /// Girth.
+    pub width: Mm,
+    /// Roll it is cut from.
+    pub roll: u32,
+    /// Where it starts on the roll.
+    pub roll_from: Mm,
+    /// Where it starts across the roll.
+    pub roll_across: Mm,
+    /// Where its middle stands: along the datum line and to its left, or plan x and y where there is no datum.
+    pub place: [Mm; 2],
+    /// Whether it comes from what the field left of its roll.
+    pub from_offcut: bool,
+}
+
+/// The strips.
+pub fn strip_rows(plan: &Plan, layout: &Layout) -> Vec<StripRow> {
+    let place = |s: &Strip| match &plan.datum {
+        Some(datum) => from_datum(datum, s.at),
+        None => [s.at.x, s.at.y],
+    };
+    let row = |s: &Strip| StripRow {
+        strip: s.number,
+        length: s.length,
+        width: s.width,
+        roll: s.roll,
+        roll_from: s.roll_from,
+        roll_across: s.roll_across,
+        place: place(s),
+        from_offcut: s.from_offcut,
+    };
+    layout.strips.iter().map(row).collect()
+}
+
+/// What the places of the strips are measured from.
+pub const fn strip_places(plan: &Plan) -> &'static str {
+    if plan.datum.is_some() {
+        "Place: middle of the strip, along the datum line from its zero and square to it, left counting as plus. Girth: height \
+         of the upstand and foot. Length: with an end lap for the corner or the next strip (dressing round corners by one \
+         end lap is common practice, no published source)."
+    } else {
+        "Place: middle of the strip, plan x and y. Girth: height of the upstand and foot. Length: with an end lap for the \
+         corner or the next strip (dressing round corners by one end lap is common practice, no published source)."
+    }
+}
+
+/// The strips as text.
+pub fn strip_grid(rows: &[StripRow]) -> Grid {
+    let heads = vec![
+        words("Strip"),
+        figures("Length"),
+        figures("Girth"),
+        figures("Roll"),
+        figures("From on roll"),
+        figures("Across roll"),
+        figures("Place"),
+        words("Cut from"),
+    ];
+    let rows = rows.iter().map(|r| {
+        vec![
+            format!("S{}", r.strip),
+            mm(r.length),
+            mm(r.width),
+            r.roll.to_string(),
+            mm(r.roll_from),
+            mm(r.roll_across),
+            format!("{} / {}", r.place[0], r.place[1]),
+            if r.from_offcut { "what the field left" } else { "a roll for strips" }.to_owned(),
+        ]
+    });
+    Grid { heads, rows: rows.collect() }
+}
+
+/// The rolls beside the limits, in one sentence; nothing where no roll is opened for the field.
+pub fn limit_sentence(layout: &Layout) -> Option<String> {
+    let totals = &layout.totals;
+    if totals.rolls == 0 {
+        return None;
+    }
+    let mut text = format!("Rolls for the field: {}, {}.", totals.rolls, rolls_remark(layout));
+    if totals.rolls_by_length > 0 {
+        let _ = write!(
+            text,
+            " The least cut length of any direction and start fills {}.",
+            totals.rolls_by_length
+        );
+    }
+    if totals.rolls_by_area > 0 {
+        let _ = write!(text, " The area of the field alone fills {}.", totals.rolls_by_area);
+    }
+    let waste = waste_of(layout);
+    let _ = write!(text, " Waste, with nothing credited for what is kept: {}.", of_rolls(layout, waste));
+    Some(text)
 }
 
 /// A quantity with two figures that are never mixed.
@@ -370,8 +569,8 @@ pub fn ordered_rows(plan: &Plan, layout: &Layout) -> Vec<QuantityRow> {
     let (totals, products) = (&layout.totals, &plan.products);
     let area = |a: i64| format!("{} m²", square_metres(a));
     let coats: Vec<String> = products.coats.iter().map(|c| hundredths(*c)).collect();
-    vec![
-        quantity("Rolls of reinforcement", totals.rolls.to_string(), rolls_remark(layout)),
+    let mut rows = roll_rows(plan, layout);
+    rows.extend([
         quantity(
             "Cut lengths",
             format!("{} m", metres(totals.cut_length)),
@@ -386,6 +585,9 @@ pub fn ordered_rows(plan: &Plan, layout: &Layout) -> Vec<QuantityRow> {
         quantity("Trim", area(totals.waste.trim), of_rolls(layout, totals.waste.trim)),
         quantity("Scrap and kerf", area(totals.waste.scrap), of_rolls(layout, totals.waste.scrap)),
         quantity("Offcuts kept", area(totals.waste.offcuts), of_rolls(layout, totals.waste.offcuts)),
+    ]);
+    rows.extend(strip_quantities(layout));
+    rows.extend([
         quantity(
             "Membrane",
             format!("{} kg", totals.membrane_kg),
@@ -420,7 +622,66 @@ pub fn ordered_rows(plan: &Plan, layout: &Layout) -> Vec<QuantityRow> {
             totals.sheet_rolls.to_string(),
             format!("inputs (the user's own): {} x {}", products.sheet_width, products.sheet_length),
         ),
+    ]);
+    rows
+}
+
+/// The rolls to order: in all, by kind where there are several, and beside the limits.
+fn roll_rows(plan: &Plan, layout: &Layout) -> Vec<QuantityRow> {
+    let totals = &layout.totals;
+    let mut rows = vec![quantity("Rolls of reinforcement", totals.rolls.to_string(), rolls_remark(layout))];
+    let mut kinds: BTreeMap<u32, (u32, Mm, Mm)> = BTreeMap::new();
+    for roll in &layout.rolls {
+        kinds.entry(roll.kind).or_insert((0, roll.width, roll.length)).0 += 1;
+    }
+    if kinds.len() > 1 {
+        for (kind, (count, width, length)) in kinds {
+            let name = plan.products.rolls.get(kind as usize).map_or("", |k| k.name.as_str());
+            rows.push(quantity(&format!("Rolls {width} x {length}"), count.to_string(), name));
+        }
+    }
+    if totals.rolls_by_length > 0 {
+        rows.push(quantity(
+            "Limit by cut length",
+            totals.rolls_by_length.to_string(),
+            "rolls that the least cut length of any direction and start fills, nothing slit",
+        ));
+    }
+    if totals.rolls_by_area > 0 {
+        rows.push(quantity(
+            "Limit by area",
+            totals.rolls_by_area.to_string(),
+            "rolls that the area of the field alone fills",
+        ));
+    }
+    let waste = waste_of(layout);
+    let area = format!("{} m²", square_metres(waste));
+    let remark = format!("{}, nothing credited for what is kept", of_rolls(layout, waste));
+    rows.push(quantity("Waste in all", area, remark));
+    rows
+}
+
+/// Rolls and offcuts that went into strips.
+fn strip_quantities(layout: &Layout) -> Vec<QuantityRow> {
+    let totals = &layout.totals;
+    if layout.strips.is_empty() {
+        return Vec::new();
+    }
+    let area = format!("{} m²", square_metres(totals.strips_from_offcuts));
+    vec![
+        quantity("Strips from what is left", area, of_rolls(layout, totals.strips_from_offcuts)),
+        quantity(
+            "Rolls for upstand strips",
+            totals.strip_rolls.to_string(),
+            format!("beyond those of the field; {} strips in all", layout.strips.len()),
+        ),
     ]
+}
+
+/// All of the field's rolls that is neither field nor strips.
+fn waste_of(layout: &Layout) -> i64 {
+    let waste = &layout.totals.waste;
+    waste.laps + waste.trim + waste.scrap + waste.offcuts
 }
 
 fn rolls_remark(layout: &Layout) -> String {

@@ -12,9 +12,9 @@ use std::collections::VecDeque;
 
 /// Steps of the search in one slice: a few ms of a middling machine. A number, never a time: with it the same plan is
 /// told the same layouts everywhere.
-pub const SLICE: u64 = 64;
+pub const SLICE: u64 = 24;
 /// Steps of the look for splits in one slice.
-pub const SPLIT_SLICE: u64 = 1;
+pub const SPLIT_SLICE: u64 = 16;
 
 /// Said when a file came out empty.
 const EMPTY: &str = "Nothing is laid yet, so there is nothing to put on paper: draw a deck first.";

@@ -10,11 +10,12 @@ pub struct Saving {
     pub rolls: i64,
     pub cost: i64,
     pub cut_length: i64,
+    pub end_laps: i64,
 }
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Proposal {
     pub lines: Vec<Vec<Pt>>,
-    pub length: i64,
+    pub lap_line: i64,
     pub saves: Saving,
 }
 #[derive(Clone, Debug)]

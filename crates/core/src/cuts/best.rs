@@ -19,6 +19,8 @@ pub(super) struct Best {
     least: Vec<(i64, usize)>,
     /// The same for all parts together.
     least_whole: (i64, usize),
+    /// A price that nothing goes below within the limit of open rolls.
+    least_within_limit: i64,
 }
 
 impl Best {
@@ -33,6 +35,7 @@ impl Best {
             loose: parts.map(loose).collect(),
             least: shop.parts.iter().map(|p| first_fit::least(shop, p)).collect(),
             least_whole: (0, 0),
+            least_within_limit: 0,
             rank: packing.rank(shop),
             packing,
         }
@@ -135,9 +138,21 @@ impl Best {
         self.least.iter().map(|l| l.1).fold(0, usize::saturating_add).max(self.least_whole.1)
     }
 
-    /// The price is proved the least and nothing is uncut.
-    pub(super) fn is_price_proved(&self) -> bool {
-        self.rank.uncut == 0 && self.rank.over == 0 && self.rank.price <= self.least_price()
+    /// Tells that no cut list within the limit of open rolls has a lower price; whether that is news.
+    pub(super) fn raise_within_limit(&mut self, price: i64) -> bool {
+        let news = price > self.least_within_limit;
+        self.least_within_limit = self.least_within_limit.max(price);
+        news
+    }
+
+    /// The least price known within the limit; beyond reach while something is uncut or the limit is broken.
+    pub(super) fn known_within_limit(&self) -> i64 {
+        if self.rank.uncut > 0 || self.rank.over > 0 { i64::MAX } else { self.rank.price }
+    }
+
+    /// Nothing is uncut and the price is proved the least within the limit.
+    pub(super) fn is_price_settled(&self) -> bool {
+        self.known_within_limit() <= self.least_price().max(self.least_within_limit)
     }
 
     /// The cut list.
@@ -147,6 +162,7 @@ impl Best {
         list.price_unlimited = unlimited;
         // Where the stock runs out, what is not cut costs nothing: the bound is for those who cut everything.
         list.least_price = self.least_price().min(list.price);
+        list.least_price_within_limit = list.least_price.max(self.least_within_limit.min(list.price));
         list.least_rolls = self.least_rolls().min(list.rolls.len());
         list.proved = list.uncut.is_empty() && list.price == list.least_price;
         list

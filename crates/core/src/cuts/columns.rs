@@ -1,10 +1,11 @@
 //! Column generation: the least price if rolls could be opened in part, and a bound that is proved in whole numbers.
 //!
-//! In: the kinds of one part and how many of each are wanted, the rolls left, their prices. Out, step by step: patterns
-//! worth having (Gilmore and Gomory's method), how much of each, and a price that no cut list goes below. The worths of
-//! the pieces come from floating-point duals; they are rounded down to whole numbers, and the dearest pattern by them is
-//! sought in whole numbers, so the bound holds however wrong the duals are: a cut list of price P opens rolls whose
-//! patterns are each worth no more than their price times the worst ratio found, and all pieces are worth their sum.
+//! In: the kinds of one part and how many of each are wanted, the rolls left, their prices; where kinds are kept apart by
+//! bay, how many rolls may be part-used at the end of each. Out, step by step: patterns worth having (Gilmore and Gomory's
+//! method), how much of each, and a price that no cut list goes below. The worths of the pieces come from floating-point
+//! duals; they are rounded down to whole numbers, and the dearest pattern by them is sought in whole numbers, so the bound
+//! holds however wrong the duals are: a cut list of price P opens rolls whose patterns are each worth no more than their
+//! price times the worst ratio found, and all pieces are worth their sum.
 
 use super::knapsack::{Effort, gcd};
 use super::levels::{self, Filled, Pattern, Wanted};
@@ -18,26 +19,35 @@ const COLUMNS_A_ROUND: usize = 12;
 /// Quick pricing; what it leaves open is priced again in full.
 const QUICK: Effort = Effort { nodes: 4_000, cells: 0 };
 const FULL: Effort = Effort { nodes: 40_000, cells: 60_000_000 };
+/// Patterns dearer than this beyond their worth, in rolls, are not taken along when patterns are fixed.
+const DEAR: f64 = 0.2;
 /// Work that makes one step.
 const WORK_A_STEP: u64 = 20_000;
 
 /// The programme of one part.
 #[derive(Clone, Debug)]
 pub(super) struct Columns {
-    /// Kind of each row; the rows of limited shelves follow.
+    /// Kind of each row; the rows of limits follow.
     kinds: Vec<usize>,
+    /// Pieces left of each row's kind.
     demand: Vec<usize>,
     shelves: Vec<usize>,
-    /// Rolls left, by shelf of the shop.
+    /// Rolls left, by shelf of the shop, and the row of each shelf that has one.
     left: Vec<usize>,
-    /// Row of each shelf that has one, by shelf of the shop.
     limit_row: Vec<Option<usize>>,
+    /// Rolls that may still be carried over the end of each bay, and the row of the first end; none without a limit.
+    open_left: Vec<usize>,
+    open_row: usize,
     /// Price of each shelf of the shop.
     prices: Vec<i64>,
     lp: Lp,
     patterns: Vec<Pattern>,
     bound: i64,
     stage: Stage,
+    /// The bay that rolls begin in that is priced next, how many were priced since the worths changed, and what came of it.
+    begin: usize,
+    priced: usize,
+    round: Round,
     /// Whether the bound is wanted, not only patterns.
     proving: bool,
 }
@@ -49,43 +59,70 @@ enum Stage {
     Done,
 }
 
+/// What pricing has found since the worths changed.
+#[derive(Clone, Copy, Debug)]
+struct Round {
+    /// The worst ratio of worth to price, as worth and price.
+    worst: (i128, i64),
+    /// Whether every pattern was looked at.
+    searched: bool,
+}
+
+impl Round {
+    const NEW: Self = Self { worst: (0, 1), searched: true };
+}
+
 impl Columns {
-    /// For a part of the shop, the demand by kind and the rolls left by shelf.
-    pub(super) fn new(shop: &Shop, part: &Part, demand: &[usize], left: &[usize], prices: &[i64]) -> Self {
-        let kinds: Vec<usize> = part.kinds.iter().copied().filter(|&k| demand[k] > 0).collect();
-        let wanted: Vec<usize> = kinds.iter().map(|&k| demand[k]).collect();
-        let total: usize = wanted.iter().sum();
-        let shelves: Vec<usize> = part.shelves.iter().copied().filter(|&s| left[s] > 0).collect();
-        let mut limit_row = vec![None; shop.shelves.len()];
-        let mut need: Vec<f64> = wanted.iter().map(|&n| n as f64).collect();
-        for &s in shelves.iter().filter(|&&s| shop.shelves[s].limited && left[s] < total) {
-            limit_row[s] = Some(need.len());
-            need.push(-(left[s] as f64));
-        }
-        let lack = if need.len() > kinds.len() { 1000.0 } else { 4.0 };
-        Self {
-            lp: Lp::new(&need, lack),
-            kinds,
-            demand: wanted,
-            shelves,
-            left: left.to_vec(),
-            limit_row,
+    /// For a part of the shop; with kinds by bay, within the limit of open rolls.
+    pub(super) fn new(shop: &Shop, part: &Part, prices: &[i64]) -> Self {
+        let by_bay = shop.kinds.iter().any(|k| k.bay > 0);
+        let left: Vec<usize> = shop.shelves.iter().map(|s| s.count).collect();
+        let mut columns = Self {
+            demand: part.kinds.iter().map(|&k| shop.members[k].len()).collect(),
+            kinds: part.kinds.clone(),
+            shelves: part.shelves.iter().copied().filter(|&s| left[s] > 0).collect(),
+            left,
+            limit_row: vec![None; shop.shelves.len()],
+            open_left: vec![shop.open_most; if by_bay { shop.bays - 1 } else { 0 }],
+            open_row: 0,
             prices: prices.to_vec(),
+            lp: Lp::new(&[], 0, 1.0),
             patterns: Vec::new(),
             bound: 0,
             stage: Stage::Pivot,
+            begin: 0,
+            priced: 0,
+            round: Round::NEW,
             proving: true,
-        }
+        };
+        columns.begin(shop);
+        columns
     }
 
-    /// Wants patterns, not a bound: quick pricing is enough.
-    pub(super) fn without_proof(mut self) -> Self {
-        self.proving = false;
-        self
+    /// Sets up the programme of what is left, without columns.
+    fn begin(&mut self, shop: &Shop) {
+        let wanted: Vec<bool> = self.demand.iter().map(|n| *n > 0).collect();
+        let mut rows = wanted.iter();
+        self.kinds.retain(|_| rows.next() == Some(&true));
+        self.demand.retain(|n| *n > 0);
+        let total: usize = self.demand.iter().sum();
+        let mut need: Vec<f64> = self.demand.iter().map(|&n| n as f64).collect();
+        self.limit_row = vec![None; shop.shelves.len()];
+        for &s in self.shelves.iter().filter(|&&s| shop.shelves[s].limited && self.left[s] < total) {
+            self.limit_row[s] = Some(need.len());
+            need.push(-(self.left[s] as f64));
+        }
+        let lack = if need.len() > self.demand.len() { 1000.0 } else { 4.0 };
+        self.open_row = need.len();
+        need.extend(self.open_left.iter().map(|&n| -(n as f64)));
+        self.lp = Lp::new(&need, need.len() - self.demand.len(), lack);
+        self.patterns = Vec::new();
+        self.stage = Stage::Pivot;
+        (self.bound, self.priced, self.round) = (0, 0, Round::NEW);
     }
 
     /// Adds a pattern, if it serves any row.
-    pub(super) fn add(&mut self, pattern: Pattern) {
+    pub(super) fn add(&mut self, shop: &Shop, pattern: Pattern) {
         let mut rows: Vec<(usize, f64)> = Vec::new();
         for (k, n) in pattern.counts() {
             if let Ok(r) = self.kinds.binary_search(&k) {
@@ -96,6 +133,7 @@ impl Columns {
             return;
         }
         rows.extend(self.limit_row[pattern.shelf].map(|r| (r, -1.0)));
+        rows.extend(self.carried(shop, &pattern).map(|b| (self.open_row + b, -1.0)));
         let column = Column { cost: self.prices[pattern.shelf] as f64 / self.dearest(), rows };
         if !self.lp.columns().contains(&column) {
             self.lp.add(column);
@@ -103,11 +141,18 @@ impl Columns {
         }
     }
 
+    /// The ends of bays that a pattern is carried over.
+    fn carried(&self, shop: &Shop, pattern: &Pattern) -> std::ops::Range<usize> {
+        let bays = || pattern.cuts.iter().flatten().map(|&k| shop.kinds[k].bay);
+        let (first, last) = (bays().min().unwrap_or(0), bays().max().unwrap_or(0));
+        if self.open_left.is_empty() { 0..0 } else { first..last }
+    }
+
     fn dearest(&self) -> f64 {
         self.shelves.iter().map(|&s| self.prices[s]).max().unwrap_or(1).max(1) as f64
     }
 
-    /// No cut list of the pieces wanted has a lower price.
+    /// No cut list of the pieces left has a lower price.
     pub(super) fn bound(&self) -> i64 {
         self.bound
     }
@@ -116,23 +161,64 @@ impl Columns {
         self.stage == Stage::Done
     }
 
+    /// Nothing is left to be cut.
+    pub(super) fn is_cut(&self) -> bool {
+        self.demand.iter().all(|&n| n == 0)
+    }
+
     /// Patterns and how much of each is in the best mix.
     pub(super) fn mix(&self) -> Vec<(&Pattern, f64)> {
         self.patterns.iter().zip(self.lp.amounts()).collect()
     }
 
-    /// Every pattern found, with what it costs beyond its worth, in rolls of the dearest kind.
-    pub(super) fn found(&self) -> impl Iterator<Item = (&Pattern, f64)> {
-        self.patterns.iter().zip(self.lp.columns().iter().map(|c| self.lp.dearness(c)))
+    /// Opens a roll and cuts it to a pattern, which loses what is not wanted. `None` when the limits do not allow it or
+    /// nothing of it is wanted. `go_on` must follow.
+    pub(super) fn fix(&mut self, shop: &Shop, mut pattern: Pattern) -> Option<Pattern> {
+        let mut demand = self.demand.clone();
+        self.trim(&mut pattern, &mut demand);
+        let carried = self.carried(shop, &pattern);
+        let allowed = self.left[pattern.shelf] > 0 && carried.clone().all(|b| self.open_left[b] > 0);
+        if pattern.cuts.is_empty() || !allowed {
+            return None;
+        }
+        self.demand = demand;
+        self.left[pattern.shelf] -= 1;
+        carried.for_each(|b| self.open_left[b] -= 1);
+        Some(pattern)
     }
 
-    /// Worth of each kind of the shop in whole numbers, 0 for those not in the part.
-    pub(super) fn worths(&self, kinds: usize) -> Vec<i64> {
-        let mut worths = vec![0; kinds];
-        for (&k, w) in self.kinds.iter().zip(self.whole_worths()) {
-            worths[k] = w;
+    /// Drops the pieces of a pattern that are not wanted and takes the others from the demand.
+    fn trim(&self, pattern: &mut Pattern, demand: &mut [usize]) {
+        for cut in &mut pattern.cuts {
+            cut.retain(|k| {
+                let Ok(r) = self.kinds.binary_search(k) else { return false };
+                let wanted = demand[r] > 0;
+                demand[r] -= usize::from(wanted);
+                wanted
+            });
         }
-        worths
+        pattern.cuts.retain(|c| !c.is_empty());
+    }
+
+    /// Makes the programme one of what is left after patterns were fixed, with the patterns that may still serve.
+    pub(super) fn go_on(&mut self, shop: &Shop) {
+        let mut serving: Vec<Pattern> = Vec::new();
+        for (pattern, column) in self.patterns.iter().zip(self.lp.columns()) {
+            if self.lp.dearness(column) < DEAR {
+                let mut pattern = pattern.clone();
+                self.trim(&mut pattern, &mut self.demand.clone());
+                serving.push(pattern);
+            }
+        }
+        self.shelves.retain(|&s| self.left[s] > 0);
+        self.proving = false;
+        self.begin(shop);
+        for pattern in serving {
+            let open = self.carried(shop, &pattern).all(|b| self.open_left[b] > 0);
+            if open {
+                self.add(shop, pattern);
+            }
+        }
     }
 
     /// One step; done once the bound reaches `known`, the price of a cut list at hand. Returns the steps it took.
@@ -153,69 +239,94 @@ impl Columns {
         1 + work / WORK_A_STEP
     }
 
-    /// Looks for patterns worth more than their price, and takes the bound from how much the best are worth.
+    /// Looks for patterns worth more than their price that begin in one bay, and takes the bound from how much the best are
+    /// worth once every bay was looked at.
     fn price(&mut self, shop: &Shop, effort: Effort) -> u64 {
+        let begins = self.open_left.len() + 1;
         let worths = self.whole_worths();
-        let mut work = 0;
-        let mut found: Vec<Pattern> = Vec::new();
-        // The worst ratio of worth to price, as worth and price.
-        let mut worst: (i128, i64) = (0, 1);
-        let mut discount: i128 = 0;
-        let mut searched = true;
-        for &s in &self.shelves {
-            let limit = self.limit_worth(s);
-            let floor = self.whole_price(s) + limit + (1 << (SCALE_BITS - 23));
-            let (best, columns) = self.best_patterns(shop, s, &worths, floor, effort);
-            work += columns.iter().map(|c| c.work).sum::<u64>() + best.work;
-            searched &= best.most <= floor.max(best.worth);
-            let over = i128::from(best.most - limit);
-            if over * i128::from(worst.1) > worst.0 * i128::from(self.prices[s]) {
-                worst = (over, self.prices[s]);
-            }
-            discount += i128::from(limit) * self.left[s] as i128;
-            found.extend(columns.into_iter().chain([best]).map(|c| c.pattern).filter(|p| !p.cuts.is_empty()));
+        let (work, found) = self.price_from(shop, self.begin, &worths, effort);
+        self.begin = (self.begin + 1) % begins;
+        self.priced += 1;
+        if self.priced >= begins {
+            self.raise_bound(&worths);
         }
-        let all: i128 = worths.iter().zip(&self.demand).map(|(&w, &n)| i128::from(w) * n as i128).sum();
-        self.raise_bound(all - discount, worst);
         let before = self.patterns.len();
-        found.into_iter().for_each(|p| self.add(p));
-        self.stage = match (self.patterns.len() > before, searched || effort == FULL || !self.proving) {
-            (true, _) => Stage::Pivot,
-            (false, true) => Stage::Done,
-            (false, false) => Stage::Price(FULL),
-        };
+        found.into_iter().for_each(|p| self.add(shop, p));
+        if self.patterns.len() > before {
+            self.stage = Stage::Pivot;
+            (self.priced, self.round) = (0, Round::NEW);
+        } else if self.priced >= begins {
+            let enough = self.round.searched || effort == FULL || !self.proving;
+            self.stage = if enough { Stage::Done } else { Stage::Price(FULL) };
+            (self.priced, self.round) = (0, Round::NEW);
+        }
         work
     }
 
-    /// The best pattern of a shelf, and others of pieces that the ones before leave.
-    fn best_patterns(
+    /// Patterns that begin in one bay and are worth more than their price.
+    fn price_from(
+        &mut self,
+        shop: &Shop,
+        begin: usize,
+        worths: &[i64],
+        effort: Effort,
+    ) -> (u64, Vec<Pattern>) {
+        let mut work = 0;
+        let mut found: Vec<Pattern> = Vec::new();
+        for s in self.shelves.clone() {
+            let base = self.whole_price(s) + self.limit_worth(self.limit_row[s]);
+            let mut carrying = 0;
+            for until in begin..=self.open_left.len() {
+                if until > begin {
+                    carrying += self.limit_worth(Some(self.open_row + until - 1));
+                }
+                let wanted = self.wanted(shop, s, (begin, until), worths);
+                let used = |bay: usize| wanted.iter().any(|w| shop.kinds[w.kind].bay == bay);
+                let whole_window = self.open_left.is_empty() || used(begin) && used(until);
+                work += 20 + wanted.len() as u64;
+                if !whole_window {
+                    continue;
+                }
+                let floor = base + carrying + (1 << (SCALE_BITS - 23));
+                let (best, others) = best_patterns(shop, s, wanted, floor, effort);
+                work += others.iter().map(|c| c.work).sum::<u64>() + best.work;
+                self.round.searched &= best.most <= floor.max(best.worth);
+                let over = i128::from(best.most - (floor - self.whole_price(s)));
+                let over = over + (1 << (SCALE_BITS - 23));
+                if over * i128::from(self.round.worst.1) > self.round.worst.0 * i128::from(self.prices[s]) {
+                    self.round.worst = (over, self.prices[s]);
+                }
+                found.extend(
+                    [best].into_iter().chain(others).map(|c| c.pattern).filter(|p| !p.cuts.is_empty()),
+                );
+            }
+        }
+        (work, found)
+    }
+
+    /// What is wanted of a shelf from the bays of a window.
+    fn wanted(
         &self,
         shop: &Shop,
         shelf: usize,
+        (begin, until): (usize, usize),
         worths: &[i64],
-        floor: i64,
-        effort: Effort,
-    ) -> (Filled, Vec<Filled>) {
-        let mut wanted: Vec<Wanted> = (self.kinds.iter().zip(worths).zip(&self.demand))
-            .filter(|((k, _), _)| shop.holds(shelf, **k))
+    ) -> Vec<Wanted> {
+        let near = |k: usize| self.open_left.is_empty() || (begin..=until).contains(&shop.kinds[k].bay);
+        (self.kinds.iter().zip(worths).zip(&self.demand))
+            .filter(|((k, w), n)| **n > 0 && **w > 0 && near(**k) && shop.holds(shelf, **k))
             .map(|((&kind, &worth), &most)| Wanted { kind, worth, most })
-            .collect();
-        let best = levels::fill(shop, shelf, &wanted, floor, effort);
-        let mut others: Vec<Filled> = Vec::new();
-        let mut last = best.pattern.clone();
-        while !last.cuts.is_empty() && others.len() < COLUMNS_A_ROUND {
-            for (k, n) in last.counts() {
-                wanted.iter_mut().filter(|w| w.kind == k).for_each(|w| w.most = w.most.saturating_sub(n));
-            }
-            let next = levels::fill(shop, shelf, &wanted, floor, Effort { nodes: 1_000, cells: 0 });
-            last = next.pattern.clone();
-            others.push(next);
-        }
-        (best, others)
+            .collect()
     }
 
-    /// The price that pieces of this worth cannot be cut for less than, rounded up to what prices can add up to.
-    fn raise_bound(&mut self, worth: i128, (worst, price): (i128, i64)) {
+    /// The price that the pieces cannot be cut for less than, rounded up to what prices can add up to.
+    fn raise_bound(&mut self, worths: &[i64]) {
+        let all: i128 = worths.iter().zip(&self.demand).map(|(&w, &n)| i128::from(w) * n as i128).sum();
+        let shelves = self.shelves.iter().map(|&s| (self.limit_row[s], self.left[s]));
+        let ends = self.open_left.iter().enumerate().map(|(b, &n)| (Some(self.open_row + b), n));
+        let limits: i128 =
+            shelves.chain(ends).map(|(r, n)| i128::from(self.limit_worth(r)) * n as i128).sum();
+        let (worth, (worst, price)) = (all - limits, self.round.worst);
         if worst <= 0 || worth <= 0 {
             return;
         }
@@ -237,10 +348,9 @@ impl Columns {
         self.lp.worth()[..self.kinds.len()].iter().map(whole).collect()
     }
 
-    /// What one roll more of a limited shelf is worth, rounded up.
+    /// What a limit one higher is worth, rounded up.
     #[allow(clippy::cast_possible_truncation)]
-    fn limit_worth(&self, shelf: usize) -> i64 {
-        let row = self.limit_row[shelf];
+    fn limit_worth(&self, row: Option<usize>) -> i64 {
         row.map_or(0, |r| (self.lp.worth()[r].clamp(0.0, 1000.0) * self.scale()).ceil() as i64)
     }
 
@@ -249,4 +359,26 @@ impl Columns {
     fn whole_price(&self, shelf: usize) -> i64 {
         (self.prices[shelf] as f64 / self.dearest() * self.scale()).round() as i64
     }
+}
+
+/// The best pattern of a shelf, and others of pieces that the ones before leave.
+fn best_patterns(
+    shop: &Shop,
+    shelf: usize,
+    mut wanted: Vec<Wanted>,
+    floor: i64,
+    effort: Effort,
+) -> (Filled, Vec<Filled>) {
+    let best = levels::fill(shop, shelf, &wanted, floor, effort);
+    let mut others: Vec<Filled> = Vec::new();
+    let mut last = best.pattern.clone();
+    while !last.cuts.is_empty() && others.len() < COLUMNS_A_ROUND {
+        for (k, n) in last.counts() {
+            wanted.iter_mut().filter(|w| w.kind == k).for_each(|w| w.most = w.most.saturating_sub(n));
+        }
+        let next = levels::fill(shop, shelf, &wanted, floor, Effort { nodes: 1_000, cells: 0 });
+        last = next.pattern.clone();
+        others.push(next);
+    }
+    (best, others)
 }

@@ -1,6 +1,6 @@
 //! Diving: from the mix of part-patterns to whole rolls, a few at a time.
 //!
-//! In: a solved programme of columns. Out, step by step: a packing of the part in whole rolls. The surest patterns of the
+//! In: a solved programme of columns. Out, step by step: patterns for whole rolls that cut everything. The surest patterns of the
 //! mix are fixed, what is left is solved again with new patterns of its own, and so on until nothing is left. Dives differ
 //! in what they fix first. It gives up as soon as what is fixed and the bound of what is left cannot be cheaper than what
 //! is known.
@@ -10,20 +10,13 @@ use super::levels::Pattern;
 use super::packing::{Packing, Rolled};
 use super::shop::Shop;
 
-/// Patterns dearer than this beyond their worth, in rolls, are not taken along.
-const DEAR: f64 = 0.2;
-
 /// A dive under way.
 #[derive(Clone, Debug)]
 pub(super) struct Dive {
-    part: usize,
     /// Which dive it is: what it fixes first.
     number: usize,
     depth: usize,
     fixed: Vec<Pattern>,
-    /// Pieces left by kind, rolls left by shelf.
-    demand: Vec<usize>,
-    left: Vec<usize>,
     columns: Columns,
 }
 
@@ -32,22 +25,13 @@ pub(super) struct Dive {
 pub(super) enum Dived {
     On,
     GaveUp,
-    Found(Packing),
+    Found(Vec<Pattern>),
 }
 
 impl Dive {
-    /// From a solved programme of a part.
-    pub(super) fn new(shop: &Shop, part: usize, number: usize, columns: &Columns) -> Self {
-        let of_part = |(k, n): (usize, usize)| if shop.part_of[k] == part { n } else { 0 };
-        Self {
-            part,
-            number,
-            depth: 0,
-            fixed: Vec::new(),
-            demand: shop.demand().into_iter().enumerate().map(of_part).collect(),
-            left: shop.shelves.iter().map(|s| s.count).collect(),
-            columns: columns.clone(),
-        }
+    /// From a solved programme.
+    pub(super) fn new(number: usize, columns: &Columns) -> Self {
+        Self { number, depth: 0, fixed: Vec::new(), columns: columns.clone() }
     }
 
     /// One step on; `known` is the price to beat. Returns the steps it took.
@@ -57,28 +41,22 @@ impl Dive {
         }
         let price = |p: &Pattern| shop.shelves[p.shelf].price;
         let spent: i64 = self.fixed.iter().map(price).fold(0, i64::saturating_add);
-        if self.depth > 0 && spent.saturating_add(self.columns.bound()) >= known {
+        let too_dear = self.depth > 0 && spent.saturating_add(self.columns.bound()) >= known;
+        if too_dear {
             return (1, Dived::GaveUp);
         }
-        let sure = self.surest();
-        if sure.is_empty() {
-            return (1, Dived::GaveUp);
-        }
-        for mut pattern in sure {
-            if self.left[pattern.shelf] == 0 {
-                continue;
-            }
-            pattern.take_from(&mut self.demand);
-            if !pattern.cuts.is_empty() {
-                self.left[pattern.shelf] -= 1;
-                self.fixed.push(pattern);
-            }
+        let before = self.fixed.len();
+        for pattern in self.surest() {
+            self.fixed.extend(self.columns.fix(shop, pattern));
         }
         self.depth += 1;
-        if self.demand.iter().all(|&n| n == 0) {
-            return (1, Dived::Found(self.packing(shop)));
+        if self.columns.is_cut() {
+            return (1, Dived::Found(std::mem::take(&mut self.fixed)));
         }
-        self.leave_to_programme(shop);
+        if self.fixed.len() == before {
+            return (1, Dived::GaveUp);
+        }
+        self.columns.go_on(shop);
         (1 + self.columns.mix().len() as u64 / 50, Dived::On)
     }
 
@@ -110,27 +88,11 @@ impl Dive {
         sure.extend(others);
         sure
     }
-
-    /// The programme of what is left, with the patterns that may still serve.
-    fn leave_to_programme(&mut self, shop: &Shop) {
-        let prices: Vec<i64> = shop.shelves.iter().map(|s| s.price).collect();
-        let mut next =
-            Columns::new(shop, &shop.parts[self.part], &self.demand, &self.left, &prices).without_proof();
-        for (pattern, _) in self.columns.found().filter(|(_, dear)| *dear < DEAR) {
-            let mut pattern = pattern.clone();
-            pattern.take_from(&mut self.demand.clone());
-            next.add(pattern);
-        }
-        self.columns = next;
-    }
-
-    fn packing(&self, shop: &Shop) -> Packing {
-        of_patterns(shop, &self.fixed, self.part)
-    }
 }
 
-/// The packing of one part that patterns make, items in laying order; what no pattern holds is uncut.
-pub(super) fn of_patterns(shop: &Shop, patterns: &[Pattern], part: usize) -> Packing {
+/// The packing that patterns make of the kinds of a part, or of all kinds: items in laying order; what no pattern holds is
+/// uncut.
+pub(super) fn of_patterns(shop: &Shop, patterns: &[Pattern], part: Option<usize>) -> Packing {
     let mut waiting: Vec<Vec<usize>> =
         shop.members.iter().map(|m| m.iter().rev().copied().collect()).collect();
     let mut packing = Packing::default();
@@ -146,8 +108,8 @@ pub(super) fn of_patterns(shop: &Shop, patterns: &[Pattern], part: usize) -> Pac
             packing.rolls.push(roll);
         }
     }
-    let of_part = waiting.iter().enumerate().filter(|(k, _)| shop.part_of[*k] == part);
-    packing.uncut = of_part.flat_map(|(_, items)| items.iter().copied()).collect();
+    let left = waiting.iter().enumerate().filter(|(k, _)| part.is_none_or(|p| shop.part_of[*k] == p));
+    packing.uncut = left.flat_map(|(_, items)| items.iter().copied()).collect();
     packing.take_cheapest_rolls(shop);
     packing
 }

@@ -40,6 +40,17 @@ pub(super) fn pack_by_bay(shop: &Shop) -> Cutting {
     bench.finish()
 }
 
+/// Pieces in laying order, each from the roll in use as long as it fits; one roll of a width is in use at a time. This is
+/// how rolls that run on are laid: their pieces fit one after the other.
+pub(super) fn pack_in_order(shop: &Shop) -> Cutting {
+    let mut bench = Bench::new(shop);
+    for (item, kind) in shop.kind_of.iter().enumerate().filter_map(|(i, k)| k.map(|k| (i, k))) {
+        bench.place(item, kind);
+        bench.keep_newest();
+    }
+    bench.finish()
+}
+
 /// The price and the number of rolls that no cut list of a part goes below.
 pub(super) fn least(shop: &Shop, part: &Part) -> (i64, usize) {
     let area = |need: Mm, across: Mm| i128::from(need) * i128::from(across);
@@ -144,6 +155,13 @@ impl<'a> Bench<'a> {
         self.at_hand.push(roll);
         self.append(roll, item, kind);
         true
+    }
+
+    /// Puts away all but the newest roll of each width.
+    fn keep_newest(&mut self) {
+        let width = |r: usize| self.shop.shelves[self.packing.rolls[r].shelf].width;
+        let newest = |r: &usize| !self.at_hand.iter().any(|q| q > r && width(*q) == width(*r));
+        self.at_hand = self.at_hand.iter().copied().filter(newest).collect();
     }
 
     fn append(&mut self, roll: usize, item: usize, kind: usize) {

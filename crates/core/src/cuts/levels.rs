@@ -52,23 +52,6 @@ impl Pattern {
         }
         counts
     }
-
-    /// Length used with its kerfs, mm.
-    pub(super) fn used(&self, shop: &Shop) -> Mm {
-        self.cuts.iter().map(|c| need_of(shop, c)).sum()
-    }
-
-    /// Drops the pieces beyond `left` and takes the others from it.
-    pub(super) fn take_from(&mut self, left: &mut [usize]) {
-        for cut in &mut self.cuts {
-            cut.retain(|&k| {
-                let there = left[k] > 0;
-                left[k] -= usize::from(there);
-                there
-            });
-        }
-        self.cuts.retain(|c| !c.is_empty());
-    }
 }
 
 /// Length of a cut with its kerf, mm.

@@ -18,6 +18,11 @@ pub(super) struct Column {
     pub(super) rows: Vec<(usize, f64)>,
 }
 
+/// A hair of difference between the rows keeps pivots from going round in circles.
+fn hair(row: usize) -> f64 {
+    1e-7 * (1.0 + ((row * 7919) % 101) as f64 / 101.0)
+}
+
 /// What stands in the basis.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Basic {
@@ -33,6 +38,8 @@ enum Basic {
 pub(super) struct Lp {
     size: usize,
     lack: f64,
+    /// Rows limited from above, whose basis begins with a surplus.
+    limits: Vec<bool>,
     columns: Vec<Column>,
     basis: Vec<Basic>,
     in_basis: Vec<bool>,
@@ -46,25 +53,28 @@ pub(super) struct Lp {
 }
 
 impl Lp {
-    /// Rows with their needs; a need below nought is a limit from above. A unit lacking costs `lack`.
-    pub(super) fn new(need: &[f64], lack: f64) -> Self {
+    /// Rows with their needs, the last of them limits: sums that may not fall below a negative number. A unit lacking
+    /// costs `lack`.
+    pub(super) fn new(need: &[f64], limits: usize, lack: f64) -> Self {
         let size = need.len();
-        // A hair of difference between the rows keeps pivots from going round in circles.
-        let hair = |(i, n): (usize, &f64)| n + 1e-7 * (1.0 + ((i * 7919) % 101) as f64 / 101.0);
-        let start = |(i, n): (usize, &f64)| if *n < 0.0 { Basic::Surplus(i) } else { Basic::Lack(i) };
+        let is_limit: Vec<bool> = (0..size).map(|r| r + limits >= size).collect();
+        let start = |(i, limit): (usize, &bool)| if *limit { Basic::Surplus(i) } else { Basic::Lack(i) };
         let mut lp = Self {
             size,
             lack,
             columns: Vec::new(),
-            basis: need.iter().enumerate().map(start).collect(),
+            basis: is_limit.iter().enumerate().map(start).collect(),
+            limits: is_limit,
             in_basis: Vec::new(),
             inverse: Vec::new(),
-            need: need.iter().enumerate().map(hair).collect(),
+            need: Vec::new(),
             amount: Vec::new(),
             worth: Vec::new(),
             pivots: 0,
             work: 0,
         };
+        let with_hair = |(r, n): (usize, &f64)| n + if lp.limits[r] { -hair(r) } else { hair(r) };
+        lp.need = need.iter().enumerate().map(with_hair).collect();
         lp.reset();
         lp
     }
@@ -120,11 +130,15 @@ impl Lp {
         let direction = self.direction(enters);
         let Some(row) = self.leaving(&direction) else { return false };
         self.exchange(row, enters, gain, &direction);
+        self.count_pivot();
+        true
+    }
+
+    fn count_pivot(&mut self) {
         self.pivots += 1;
         if self.pivots % REBUILD == 0 {
             self.rebuild();
         }
-        true
     }
 
     fn entering(&self) -> Option<(Basic, f64)> {
@@ -206,11 +220,7 @@ impl Lp {
     /// Builds the inverse anew from the basis, so that small errors do not add up.
     fn rebuild(&mut self) {
         let old = self.basis.clone();
-        let limits: Vec<bool> = self.need.iter().map(|n| *n < 0.0).collect();
-        self.basis =
-            (0..self.size).map(|r| if limits[r] { Basic::Surplus(r) } else { Basic::Lack(r) }).collect();
-        self.in_basis.iter_mut().for_each(|b| *b = false);
-        self.reset();
+        self.to_start();
         let is_start = |b: &Basic, s: &[Basic]| s.contains(b);
         let start = self.basis.clone();
         let mut free: Vec<bool> = start.iter().map(|s| !is_start(s, &old)).collect();
@@ -223,6 +233,13 @@ impl Lp {
             let gain = self.gain(enters);
             self.exchange(row, enters, gain, &direction);
         }
+    }
+
+    fn to_start(&mut self) {
+        let start = |(r, limit): (usize, &bool)| if *limit { Basic::Surplus(r) } else { Basic::Lack(r) };
+        self.basis = self.limits.iter().enumerate().map(start).collect();
+        self.in_basis.iter_mut().for_each(|b| *b = false);
+        self.reset();
     }
 
     fn gain(&self, enters: Basic) -> f64 {
@@ -239,7 +256,8 @@ mod tests {
     use super::*;
 
     fn solved(need: &[f64], columns: &[(f64, &[(usize, f64)])]) -> (f64, Lp) {
-        let mut lp = Lp::new(need, 1000.0);
+        let limits = need.iter().filter(|n| **n < 0.0).count();
+        let mut lp = Lp::new(need, limits, 1000.0);
         columns.iter().for_each(|(cost, rows)| lp.add(Column { cost: *cost, rows: rows.to_vec() }));
         while lp.pivot() {}
         let cost = lp.amounts().iter().zip(columns).map(|(x, c)| x * c.0).sum();

@@ -9,6 +9,7 @@ mod columns;
 mod dive;
 mod exact;
 pub mod first_fit;
+mod improve;
 mod knapsack;
 mod levels;
 mod lp;
@@ -103,6 +104,8 @@ pub struct CutList {
     pub price_unlimited: i64,
     /// No cut list of these items has a lower price, whatever the limit of open rolls.
     pub least_price: i64,
+    /// No cut list that keeps to the limit of open rolls has a lower price.
+    pub least_price_within_limit: i64,
     /// No cut list of these items opens fewer rolls.
     pub least_rolls: usize,
     /// Whether `price` meets `least_price` with nothing uncut: it is proved the least.

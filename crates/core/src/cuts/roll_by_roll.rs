@@ -69,23 +69,18 @@ impl RollByRoll {
         self.packing
     }
 
-    /// The rolls cut so far.
-    pub(super) fn packing(&self) -> &Packing {
-        &self.packing
-    }
-
     /// Cuts one roll more; what work it took.
     pub(super) fn next_roll(&mut self, shop: &Shop, worths: &[i64], habit: &Habit) -> u64 {
         let Some((leader, bay)) = self.most_pressing(shop, habit) else { return 0 };
-        let bay = if habit.keep_limit || habit.by_bay { bay } else { 0 };
         let last = self.last_bay(shop, bay, habit);
+        let from = self.first_bay(shop, bay, habit);
         let mut best: Option<Candidate> = None;
         let mut work = 10;
         for shelf in (0..shop.shelves.len()).filter(|&s| self.left[s] > 0 && shop.holds(s, leader)) {
-            let mut ahead = if habit.keep_limit { 0 } else { last };
+            let mut ahead = if habit.by_bay { 0 } else { last };
             loop {
                 let until = (bay + ahead).min(last);
-                let candidate = self.candidate(shop, (shelf, leader), (bay, until), worths, habit);
+                let candidate = self.candidate(shop, (shelf, leader), (from, until), worths, habit);
                 work += candidate.work + 200;
                 let content = candidate.rest <= habit.content;
                 if best.as_ref().is_none_or(|b| candidate.beats(b)) {
@@ -98,7 +93,7 @@ impl RollByRoll {
             }
         }
         match best {
-            Some(candidate) => self.take(shop, &candidate.cuts, candidate.shelf, candidate.until),
+            Some(candidate) => self.take(shop, &candidate.cuts, candidate.shelf, candidate.window),
             None => self.packing.uncut.extend(self.waiting[leader].pop()),
         }
         work
@@ -109,9 +104,9 @@ impl RollByRoll {
         let waits = |&k: &usize| self.waiting[k].last().map(|&i| (shop.bay_of[i], k));
         let all = || (0..self.waiting.len()).filter_map(|k| waits(&k));
         let first = all().min()?;
-        let longest = all().map(|(_, k)| k).min()?;
-        let leader = if habit.keep_limit || habit.by_bay { first.1 } else { longest };
-        Some((leader, first.0))
+        let longest = all().min_by_key(|w| w.1)?;
+        let (bay, leader) = if habit.by_bay { first } else { longest };
+        Some((leader, bay))
     }
 
     /// The last bay that a roll begun in `bay` can be carried to.
@@ -123,19 +118,27 @@ impl RollByRoll {
         (bay..end).find(|&b| self.open[b] >= shop.open_most).unwrap_or(end)
     }
 
+    /// The first bay that a roll needed in `bay` may be begun in.
+    fn first_bay(&self, shop: &Shop, bay: usize, habit: &Habit) -> usize {
+        if !habit.keep_limit {
+            return 0;
+        }
+        (0..bay).rev().find(|&b| self.open[b] >= shop.open_most).map_or(0, |b| b + 1)
+    }
+
     /// The leader with what fills its roll best from the bays up to `until`.
     fn candidate(
         &self,
         shop: &Shop,
         (shelf, leader): (usize, usize),
-        (bay, until): (usize, usize),
+        (from, until): (usize, usize),
         worths: &[i64],
         habit: &Habit,
     ) -> Candidate {
         let effort = Effort { nodes: habit.nodes, cells: 0 };
         let mut wanted: Vec<Wanted> = Vec::new();
         for (kind, items) in self.waiting.iter().enumerate().filter(|(k, _)| shop.holds(shelf, *k)) {
-            let near = items.len() - items.partition_point(|&i| shop.bay_of[i] > until);
+            let near = self.near(shop, items, (from, until)).len();
             let most = near - usize::from(kind == leader);
             if most > 0 {
                 wanted.push(Wanted { kind, worth: worths[kind].max(1), most });
@@ -157,24 +160,36 @@ impl RollByRoll {
         let filled = levels::fill_within(shop, shelf, room, &wanted, effort);
         cuts.extend(filled.pattern.cuts);
         let used: Mm = cuts.iter().map(|c| levels::need_of(shop, c)).sum();
-        let carried = if habit.keep_limit { (until - bay) as i64 * habit.carrying } else { 0 };
+        let carried = if habit.by_bay { (until - from) as i64 * habit.carrying } else { 0 };
         Candidate {
             shelf,
             rest: shop.shelves[shelf].room - used,
             worth: i128::from(worth + filled.worth) * i128::from((1000 - carried).max(1)),
             price: shop.shelves[shelf].price,
-            until,
+            window: (from, until),
             cuts,
             work: work + filled.work,
         }
     }
 
-    /// Takes the first items that wait of each kind.
-    fn take(&mut self, shop: &Shop, cuts: &[Vec<usize>], shelf: usize, until: usize) {
-        let cuts = cuts.iter().map(|c| c.iter().filter_map(|&k| self.waiting[k].pop()).collect()).collect();
-        let roll = Rolled { shelf, cuts };
+    /// Where the items of the bays of a window stand among those waiting, the last of the laying order first.
+    fn near(&self, shop: &Shop, items: &[usize], (from, until): (usize, usize)) -> std::ops::Range<usize> {
+        items.partition_point(|&i| shop.bay_of[i] > until)..items.partition_point(|&i| shop.bay_of[i] >= from)
+    }
+
+    /// Takes the first items of the window that wait of each kind.
+    fn take(&mut self, shop: &Shop, cuts: &[Vec<usize>], shelf: usize, window: (usize, usize)) {
+        let mut roll = Rolled { shelf, cuts: Vec::new() };
+        for cut in cuts {
+            let mut items = Vec::new();
+            for &k in cut {
+                let end = self.near(shop, &self.waiting[k], window).end;
+                items.push(self.waiting[k].remove(end - 1));
+            }
+            roll.cuts.push(items);
+        }
         let (first, last) = roll.span(shop);
-        debug_assert!(last <= until, "a roll is carried further than it may");
+        debug_assert!(window.0 <= first && last <= window.1, "a roll is carried further than it may");
         self.open[first..last].iter_mut().for_each(|n| *n += 1);
         self.left[shelf] -= 1;
         self.packing.rolls.push(roll);
@@ -185,7 +200,7 @@ impl RollByRoll {
 struct Candidate {
     shelf: usize,
     cuts: Vec<Vec<usize>>,
-    until: usize,
+    window: (usize, usize),
     rest: Mm,
     worth: i128,
     price: i64,

@@ -24,6 +24,8 @@ pub(super) struct Kind {
     pub(super) across: Mm,
     /// Whether others may lie beside it.
     pub(super) slit: bool,
+    /// Its bay, where kinds are kept apart by bay; else 0.
+    pub(super) bay: usize,
 }
 
 /// A kind of roll.
@@ -73,22 +75,31 @@ pub(super) struct Shop {
 }
 
 impl Shop {
+    /// Equal pieces are of one kind, whatever their bay.
     pub(super) fn new(problem: &Problem) -> Self {
+        let bays = vec![0; problem.items.len()];
+        Self::of_kinds(problem, &bays)
+    }
+
+    /// Only equal pieces of one bay are of one kind.
+    pub(super) fn by_bay(problem: &Problem) -> Self {
+        Self::of_kinds(problem, &bays(&problem.items))
+    }
+
+    fn of_kinds(problem: &Problem, bay: &[usize]) -> Self {
         let Terms { kerf, least_offcut, open_most } = problem.terms;
         let kerf = kerf.clamp(0, FAR);
         let shelves: Vec<Shelf> =
             problem.stocks.iter().map(|s| shelf(s, kerf, problem.items.len())).collect();
         let holdable = |i: &Item| i.length > 0 && i.width > 0 && shelves.iter().any(|s| holds(s, i));
-        let as_kind = |i: &Item| kind(i, kerf, &shelves);
-        let mut kinds: Vec<Kind> = problem.items.iter().filter(|i| holdable(i)).map(as_kind).collect();
-        kinds.sort_by_key(|k| (-k.length, -k.width, k.slit));
+        let as_kind = |(i, &bay): (&Item, &usize)| holdable(i).then(|| kind(i, bay, kerf, &shelves));
+        let of_items: Vec<Option<Kind>> = problem.items.iter().zip(bay).map(as_kind).collect();
+        let order = |k: &Kind| (-k.length, -k.width, k.slit, k.bay);
+        let mut kinds: Vec<Kind> = of_items.iter().flatten().copied().collect();
+        kinds.sort_by_key(order);
         kinds.dedup();
-        let number = |i: &Item| {
-            let k = as_kind(i);
-            kinds.binary_search_by_key(&(-k.length, -k.width, k.slit), |k| (-k.length, -k.width, k.slit)).ok()
-        };
-        let kind_of: Vec<Option<usize>> =
-            problem.items.iter().map(|i| if holdable(i) { number(i) } else { None }).collect();
+        let number = |k: &Kind| kinds.binary_search_by_key(&order(k), order).ok();
+        let kind_of: Vec<Option<usize>> = of_items.iter().map(|k| k.as_ref().and_then(number)).collect();
         let mut members = vec![Vec::new(); kinds.len()];
         for (item, kind) in kind_of.iter().enumerate() {
             kind.iter().for_each(|&k| members[k].push(item));
@@ -115,14 +126,18 @@ impl Shop {
         holds_kind(&self.shelves[shelf], &self.kinds[kind])
     }
 
-    /// The demand for each kind.
-    pub(super) fn demand(&self) -> Vec<usize> {
-        self.members.iter().map(Vec::len).collect()
-    }
-
     /// How many items some roll holds.
     pub(super) fn holdable(&self) -> usize {
         self.members.iter().map(Vec::len).sum()
+    }
+
+    /// Everything as one part.
+    pub(super) fn whole(&self) -> Part {
+        Part {
+            kinds: (0..self.kinds.len()).collect(),
+            shelves: (0..self.shelves.len()).collect(),
+            slit: self.kinds.iter().any(|k| k.slit),
+        }
     }
 
     /// Whether part-used rolls are limited at all.
@@ -156,10 +171,10 @@ fn holds_kind(shelf: &Shelf, kind: &Kind) -> bool {
 }
 
 /// A piece that may be slit but fills every roll that holds it is a plain one.
-fn kind(item: &Item, kerf: Mm, shelves: &[Shelf]) -> Kind {
+fn kind(item: &Item, bay: usize, kerf: Mm, shelves: &[Shelf]) -> Kind {
     let slit = item.slit && shelves.iter().any(|s| holds(s, item) && s.width > item.width);
     let (length, width) = (item.length.clamp(0, FAR), item.width.clamp(0, FAR));
-    Kind { length, width, need: length + kerf, across: width + kerf, slit }
+    Kind { length, width, need: length + kerf, across: width + kerf, slit, bay }
 }
 
 /// Bays by position: a new one wherever the number changes.

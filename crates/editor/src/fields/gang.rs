@@ -3,14 +3,17 @@
 //! In: a plan. Out: who lays it, how fast, within which limits. No norm is published for these: what is beside them is
 //! common practice, no source.
 
-use super::Group;
-use super::spec::{Digits, Spec, number, optional_length, optional_number};
+use super::spec::{Digits, Spec, choice, number, optional_length, optional_number};
+use super::{Group, Outcome};
 use crate::change::Change;
 use baylap_core::Plan;
 use baylap_core::plan::Gang;
 
 const MANY: i64 = 1_000_000;
 const LARGE: i64 = 1_000_000_000;
+
+const HOLD_OPEN: &[(bool, &str, &str)] =
+    &[(false, "where_free", "Where it costs no roll"), (true, "always", "Always, whatever it costs")];
 
 /// The fields of the gang.
 pub(super) fn groups(plan: &Plan) -> Vec<Group> {
@@ -38,7 +41,8 @@ pub(super) fn groups(plan: &Plan) -> Vec<Group> {
         amount("bay_area", "Largest bay", g.bay_area, |g| &mut g.bay_area).unit("m²"),
         bay_length(g),
         count("open_rolls", "Rolls part-used at once", g.open_rolls, 0, |g| &mut g.open_rolls)
-            .usual("usually 3"),
+            .usual("usually 3; 0 for as many as it takes"),
+        hold_open(g),
     ];
     let work = vec![
         count("people", "People", g.people, 0, |g| &mut g.people),
@@ -46,6 +50,14 @@ pub(super) fn groups(plan: &Plan) -> Vec<Group> {
         day(g),
     ];
     vec![("Limits of a bay".to_owned(), limits), ("Gang".to_owned(), work)]
+}
+
+fn hold_open(gang: &Gang) -> Spec {
+    let old = gang.clone();
+    let label = "That number is kept";
+    choice("gang.hold_open_rolls", label, Some(gang.hold_open_rolls), HOLD_OPEN, move |hold_open_rolls| {
+        Outcome::Change(Change::Gang(Gang { hold_open_rolls, ..old.clone() }))
+    })
 }
 
 fn bay_length(gang: &Gang) -> Spec {

@@ -137,6 +137,8 @@ fn laying_slitting_strips_prices_and_start_are_set_in_their_fields() {
     assert_eq!(p.prices, Prices { roll: 8990, ..Prices::default() });
     assert_eq!(title(&h).as_deref(), Some("Prices"), "no example any more");
     assert!(h.typed("products.prices.cut", "-1").problem.is_some());
+    h.typed("gang.hold_open_rolls", "always");
+    assert!(h.session.plan().gang.hold_open_rolls);
     h.typed("zone/1/first", "300");
     assert_eq!(h.session.plan().zones[0].first, Some(300));
     h.typed("zone/1/first", "");

@@ -3,11 +3,11 @@
 
 use baylap_core::geom::{Pt, Region};
 use baylap_core::layout::{
-    Bay, Course, Details, Frame, Layout, Piece, Roll, Totals, UpstandSum, Waste, Zone,
+    Bay, Course, Details, Frame, Layout, Piece, Roll, Strip, Totals, UpstandSum, Waste, Zone,
 };
 use baylap_core::plan::{
     Corner, Datum, Deck, Edge, FreeKind, Melter, Mm, Opening, Outlet, OutletKind, Penetration, Place, Plan,
-    Shape, UpstandKind,
+    RollKind, Shape, UpstandKind,
 };
 use baylap_core::{About, Finding};
 
@@ -218,4 +218,86 @@ fn totals(layout: &mut Layout) {
         upstand_area: 11_000_000,
         ..Totals::default()
     };
+}
+
+/// The same job with slit pieces, strips, three kinds of roll and a run that goes on from one roll to the next: both
+/// pieces of course 9 are 480 wide and lie side by side on roll 3, the first piece of course 8 ends with roll 4.
+pub(crate) fn slit_layout() -> Layout {
+    let mut layout = layout();
+    let mut rest = [50_000; 2];
+    for piece in &mut layout.pieces {
+        if piece.course == 9 {
+            piece.across[1] = piece.across[0] + 480;
+            piece.roll_across = if piece.from == 0 { 0 } else { 480 };
+            (piece.roll, piece.roll_from) = (3, 0);
+        } else if piece.course == 8 && piece.from == 0 {
+            (piece.roll, piece.roll_from) = (4, 20_000 - piece.length);
+        } else {
+            let rest = &mut rest[piece.roll as usize - 1];
+            piece.roll_from = 50_000 - *rest;
+            *rest -= piece.length;
+        }
+    }
+    let strip = |number: u32, [length, width]: [Mm; 2], roll: u32, [roll_from, roll_across]: [Mm; 2]| Strip {
+        number,
+        at: Pt::new(0, Mm::from(number) * 1000),
+        length,
+        width,
+        roll,
+        roll_from,
+        roll_across,
+        from_offcut: roll < 5,
+    };
+    layout.strips = vec![
+        strip(1, [12_075, 300], 3, [6150, 0]),
+        strip(2, [8075, 300], 3, [6150, 300]),
+        strip(3, [8075, 300], 3, [6150, 600]),
+        strip(4, [4000, 300], 3, [14_225, 600]),
+        strip(5, [14_525, 450], 4, [0, 0]),
+        strip(6, [14_525, 450], 4, [0, 450]),
+        strip(7, [1275, 350], 5, [0, 0]),
+    ];
+    let rolls = [
+        (0, 1000, 50_000, rest[0]),
+        (0, 1000, 50_000, rest[1]),
+        (1, 1000, 20_000, 1775),
+        (1, 1000, 20_000, 0),
+        (2, 500, 10_000, 8725),
+    ];
+    let roll = |((kind, width, length, rest), number): ((u32, Mm, Mm, Mm), u32)| Roll {
+        number,
+        kind,
+        width,
+        length,
+        rest,
+        kept: rest > 0,
+        pieces: layout.pieces.iter().filter(|p| p.roll == number).map(|p| p.number).collect(),
+        strips: layout.strips.iter().filter(|s| s.roll == number).map(|s| s.number).collect(),
+        kerf: 0,
+    };
+    layout.rolls = rolls.into_iter().zip(1..).map(roll).collect();
+    layout.totals.rolls = 4;
+    layout.totals.strip_rolls = 1;
+    layout.totals.strips_from_offcuts =
+        layout.strips.iter().filter(|s| s.from_offcut).map(|s| s.length * s.width).sum();
+    layout.totals.rolls_by_length = 3;
+    layout.totals.rolls_by_area = 2;
+    layout.totals.proved = false;
+    layout
+}
+
+/// The plan of [`slit_layout`].
+pub(crate) fn slit_plan() -> Plan {
+    let mut plan = plan();
+    plan.products.upstand_strips = true;
+    for (name, width, length) in [("short", 1000, 20_000), ("narrow", 500, 10_000)] {
+        plan.products.rolls.push(RollKind {
+            name: name.to_owned(),
+            width,
+            length,
+            on_hand: None,
+            price: None,
+        });
+    }
+    plan
 }

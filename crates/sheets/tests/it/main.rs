@@ -2,5 +2,6 @@
 
 mod any_plan;
 mod canopy;
+mod cuts;
 mod drawing;
 mod sheet;

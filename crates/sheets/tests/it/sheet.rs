@@ -27,13 +27,19 @@ fn demos() -> Vec<(String, Vec<Page>)> {
     for (path, paper) in files.iter().zip(BOTH.iter().cycle()) {
         let bytes = std::fs::read(path).expect("a demo plan can be read");
         let plan = baylap_core::plan::file::read(&bytes).expect("a demo plan is valid");
-        let layout = baylap_core::lay(&plan);
+        // Strips too, so that their sheets are among those looked at.
+        let layout = baylap_core::lay(&with_strips(plan.clone()));
         made.push((
             path.display().to_string(),
             setting_out_pages(&plan, &layout, &SheetOptions { paper: *paper }),
         ));
     }
     made
+}
+
+fn with_strips(mut plan: Plan) -> Plan {
+    plan.products.upstand_strips = true;
+    plan
 }
 
 fn all_words(pages: &[Page]) -> Vec<&Words> {
@@ -91,6 +97,12 @@ pub(crate) fn legible(page: &Page, name: &str) {
 fn no_text_lies_on_another_or_over_the_edge() {
     for page in BOTH.iter().flat_map(|paper| pages(*paper)) {
         legible(&page, "canopy");
+    }
+    for paper in BOTH {
+        let (plan, layout) = (canopy::slit_plan(), canopy::slit_layout());
+        for page in setting_out_pages(&plan, &layout, &SheetOptions { paper }) {
+            legible(&page, "canopy, slit");
+        }
     }
 }
 
