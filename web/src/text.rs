@@ -615,7 +615,11 @@ pub(crate) fn why(choice: &Choice, held: (bool, bool)) -> String {
     let others = || choice.ways.iter().filter(|w| *w != taken);
     let way = match (held.0, others().min_by_key(|w| w.cut_length)) {
         (true, _) => {
-            format!("Laid at {}, as held: {} m to cut.", angle(taken), metres_round(taken.cut_length))
+            let cut = metres_round(taken.cut_length);
+            format!(
+                "Laid at {}, as held: {cut} m to cut. Others are looked at when it is not held.",
+                angle(taken)
+            )
         }
         (false, None) => format!("Laid at {}: {} m to cut.", angle(taken), metres_round(taken.cut_length)),
         (false, Some(next)) => format!(

@@ -38,6 +38,7 @@ pub(crate) fn Choices() -> impl IntoView {
             <Show when=move || !some()><Splits/></Show>
         </Show>
     }
+    .into_any()
 }
 
 /// Where the roof could be split to its advantage.
@@ -94,6 +95,7 @@ fn Splits() -> impl IntoView {
             </Show>
         </section>
     }
+    .into_any()
 }
 
 /// Draws the zone lines of a proposal: one step that undo takes back.
@@ -188,6 +190,7 @@ fn OfZone(number: u32) -> impl IntoView {
             </div>
         </section>
     }
+    .into_any()
 }
 
 /// Cut length against direction, with the rolls where they were counted.
@@ -317,6 +320,7 @@ fn WaysTable(choice: Memo<Arc<Choice>>, hold: impl Fn(i64) + Copy + Send + Sync 
             <tbody>{rows}</tbody>
         </table>
     }
+    .into_any()
 }
 
 #[component]
@@ -360,6 +364,7 @@ fn StartsTable(
             <tbody>{rows}</tbody>
         </table>
     }
+    .into_any()
 }
 
 /// Both charts of every zone with their sentence, for paper.

@@ -58,6 +58,7 @@ pub(crate) fn Rolls() -> impl IntoView {
             </Show>
         </Show>
     }
+    .into_any()
 }
 
 /// The rolls as bars.
@@ -125,6 +126,7 @@ fn Drawn() -> impl IntoView {
             }
         ></div>
     }
+    .into_any()
 }
 
 /// Id of the bar of a selection.
@@ -240,7 +242,8 @@ fn scale(longest: i64) -> String {
     let mut out =
         "<div class=\"roll-scale\" aria-hidden=\"true\"><span></span><span class=\"marks\">".to_owned();
     for at in (0..=longest / tick).map(|k| k * tick) {
-        let _ = write!(out, "<i style=\"left:{}\">{}</i>", share(at, longest), at / 1000);
+        let class = if at == longest { "end" } else { "" };
+        let _ = write!(out, "<i class=\"{class}\" style=\"left:{}\">{}</i>", share(at, longest), at / 1000);
     }
     out.push_str("</span></div>");
     out
@@ -430,6 +433,7 @@ fn Table() -> impl IntoView {
             <tbody>{move || layout.with(lines).into_iter().map(row).collect_view()}</tbody>
         </table>
     }
+    .into_any()
 }
 
 /// Each roll with its cuts in words.
