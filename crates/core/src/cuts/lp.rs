@@ -136,7 +136,7 @@ impl Lp {
 
     fn count_pivot(&mut self) {
         self.pivots += 1;
-        if self.pivots % REBUILD == 0 {
+        if self.pivots.is_multiple_of(REBUILD) {
             self.rebuild();
         }
     }
@@ -220,7 +220,7 @@ impl Lp {
     /// Builds the inverse anew from the basis, so that small errors do not add up.
     fn rebuild(&mut self) {
         let old = self.basis.clone();
-        self.to_start();
+        self.return_to_start();
         let is_start = |b: &Basic, s: &[Basic]| s.contains(b);
         let start = self.basis.clone();
         let mut free: Vec<bool> = start.iter().map(|s| !is_start(s, &old)).collect();
@@ -235,7 +235,7 @@ impl Lp {
         }
     }
 
-    fn to_start(&mut self) {
+    fn return_to_start(&mut self) {
         let start = |(r, limit): (usize, &bool)| if *limit { Basic::Surplus(r) } else { Basic::Lack(r) };
         self.basis = self.limits.iter().enumerate().map(start).collect();
         self.in_basis.iter_mut().for_each(|b| *b = false);

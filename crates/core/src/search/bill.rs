@@ -1,10 +1,10 @@
 //! Bills: what a job comes to with certain ways of its zones, by quick or by improved cut lists.
 //!
-//! In: drafts of all zones. Out: rolls, price, cost and laps of the job: cut to length, run on, or the cheaper of the two,
-//! as the plan asks. Bays are not yet in order there, so the limit of part-used rolls is left out.
+//! In: drafts of all zones. Out: rolls, price, cost and laps of the job: cut to length or run on, as
+//! the stance has it. Bays are not yet in order there, so the limit of part-used rolls is left out.
 
 use super::ground::{Candidate, Ground};
-use crate::cuts::{self, Item, Problem, Terms};
+use crate::cuts::{Item, Problem, Solver, Terms};
 use crate::draft::DraftPiece;
 use crate::endlaps::Ends;
 use crate::numbering::count;
@@ -38,38 +38,28 @@ impl Ground {
         Problem { items, stocks: rolling::stocks(&self.plan), terms }
     }
 
-    /// What a job comes to: cut to length, run on, or the cheaper of the two, as the plan asks.
+    /// What a job comes to, cut to length or run on as the stance has it.
     pub(super) fn bill(&self, all: &[&Candidate]) -> Bill {
-        let plain = || {
+        if !self.stance.runs_on {
             let pieces: Vec<Vec<DraftPiece>> = all.iter().map(|c| c.pieces.clone()).collect();
-            self.bill_of(all, &pieces, 0)
-        };
-        let on = || {
-            let place = |(draft, c): (usize, &&Candidate)| -> Vec<Place> {
-                c.pieces.iter().map(|&piece| Place { draft, piece }).collect()
-            };
-            let order: Vec<Place> = all.iter().enumerate().flat_map(place).collect();
-            self.bill_with(all, &self.run_on(all, &order).0, 0)
-        };
-        match self.plan.products.laying {
-            Laying::Cut => plain(),
-            Laying::RunOn => on(),
-            Laying::Mixed => {
-                let (plain, on) = (plain(), on());
-                if self.money(&plain) <= self.money(&on) { plain } else { on }
-            }
+            return self.bill_of(all, &pieces);
         }
+        let place = |(draft, c): (usize, &&Candidate)| -> Vec<Place> {
+            c.pieces.iter().map(|&piece| Place { draft, piece }).collect()
+        };
+        let order: Vec<Place> = all.iter().enumerate().flat_map(place).collect();
+        self.bill_with(all, &self.run_on(all, &order).0)
     }
 
     /// What a job comes to with end laps other than its own.
-    pub(super) fn bill_with(&self, all: &[&Candidate], ends: &[Ends], steps: u64) -> Bill {
-        let slitting = self.plan.products.slitting;
+    pub(super) fn bill_with(&self, all: &[&Candidate], ends: &[Ends]) -> Bill {
+        let slitting = self.stance.slitting;
         let pieces = all.iter().zip(ends).map(|(c, ends)| c.draft.pieces_with(ends, &c.rules, slitting));
-        self.bill_of(all, &pieces.collect::<Vec<_>>(), steps)
+        self.bill_of(all, &pieces.collect::<Vec<_>>())
     }
 
-    pub(super) fn bill_of(&self, all: &[&Candidate], pieces: &[Vec<DraftPiece>], steps: u64) -> Bill {
-        let list = cuts::solve(self.problem(all, pieces), steps);
+    pub(super) fn bill_of(&self, all: &[&Candidate], pieces: &[Vec<DraftPiece>]) -> Bill {
+        let list = Solver::new(self.problem(all, pieces)).list().clone();
         let count_of: usize = pieces.iter().map(Vec::len).sum();
         let runs: usize = all.iter().map(|c| c.draft.courses.runs.iter().map(Vec::len).sum::<usize>()).sum();
         let figures = Figures {
@@ -90,11 +80,12 @@ impl Ground {
 
     /// What bills are compared by.
     pub(super) fn money(&self, bill: &Bill) -> [i64; 2] {
-        if self.plan.products.laying == Laying::Mixed {
-            [bill.cost, bill.price]
-        } else {
-            [bill.price, bill.cost]
-        }
+        self.by_money(bill.price, bill.cost)
+    }
+
+    /// Price of the rolls first, or the whole cost first when laying is mixed.
+    pub(super) fn by_money(&self, price: i64, cost: i64) -> [i64; 2] {
+        if self.plan.products.laying == Laying::Mixed { [cost, price] } else { [price, cost] }
     }
 
     /// End laps with those that running on adds.

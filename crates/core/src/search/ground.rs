@@ -12,7 +12,7 @@ use crate::geom::frame::Frame;
 use crate::layout::Layout;
 use crate::model::Model;
 use crate::numbering::LaidZone;
-use crate::plan::{Mm, Plan, Slitting, StartSide};
+use crate::plan::{Laying, Mm, Plan, Slitting, StartSide};
 use crate::products::Rules;
 use crate::ways;
 use crate::zones::ZoneModel;
@@ -27,6 +27,35 @@ pub(super) struct Ground {
     pub(super) model: Model,
     pub(super) rules: Vec<Rules>,
     pub(super) findings: Vec<Finding>,
+    /// How runs are made of pieces just now.
+    pub(super) stance: Stance,
+}
+
+/// One of the ways that the plan allows runs to be made of pieces.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Stance {
+    /// Whether rolls are run on.
+    pub(super) runs_on: bool,
+    /// Which pieces are slit.
+    pub(super) slitting: Slitting,
+}
+
+impl Stance {
+    /// Those that a plan allows: never more than it asks for, so that what is allowed makes nothing dearer.
+    pub(super) fn all(plan: &Plan) -> Vec<Self> {
+        let on: &[bool] = match plan.products.laying {
+            Laying::Cut => &[false],
+            Laying::RunOn => &[true],
+            Laying::Mixed => &[false, true],
+        };
+        let mut slitting = vec![Slitting::None];
+        if plan.products.slitting != Slitting::None {
+            slitting.push(plan.products.slitting);
+        }
+        on.iter()
+            .flat_map(|&runs_on| slitting.iter().map(move |&slitting| Self { runs_on, slitting }))
+            .collect()
+    }
 }
 
 /// A way laid out as far as its pieces' lengths.
@@ -57,7 +86,7 @@ impl Ground {
             let text = format!("Zone {} has no room for reinforcement between its upstands.", zone.number);
             let mend = "Cover it with detail work, or make the clear strips narrower.";
             findings.push(Finding::warning("no-field", about, text, mend).at(place));
-            return ZoneState { zone, looks: Vec::new(), taken: None, findings };
+            return ZoneState { zone, looks: Vec::new(), plain: None, taken: None, findings };
         }
         let products = &self.plan.products;
         let hinted = hint.and_then(|layout| self.hinted(&zone, layout));
@@ -66,7 +95,8 @@ impl Ground {
             let look = ways::plain(&zone, zone.directions[0], width, products)?;
             Some(look.way(look.firsts[0]))
         };
-        let way = hinted.or_else(plain);
+        let plain = plain();
+        let way = hinted.or(plain);
         if way.is_none() && !self.rules.is_empty() {
             let text =
                 format!("Zone {} would need more than {} courses.", zone.number, courses::MOST_COURSES);
@@ -82,7 +112,8 @@ impl Ground {
             }
             _ => self.candidate(&zone, &way, None),
         });
-        ZoneState { zone, looks: Vec::new(), taken, findings }
+        let plain = plain.filter(|_| taken.is_some());
+        ZoneState { zone, looks: Vec::new(), plain, taken, findings }
     }
 
     /// About how many pieces a way takes.
@@ -122,7 +153,7 @@ impl Ground {
     pub(super) fn candidate(&self, zone: &ZoneModel, way: &Way, look: Option<usize>) -> Option<Candidate> {
         let rules = self.rules_for(way.spacing.width)?;
         let draft = draft(&self.plan, &self.model, zone, way, &rules)?;
-        let pieces = draft.pieces(&rules, self.plan.products.slitting);
+        let pieces = draft.pieces(&rules, self.stance.slitting);
         let side_laps = courses::side_laps(&draft.courses);
         Some(Candidate { look, draft, pieces, rules, side_laps })
     }
@@ -130,7 +161,7 @@ impl Ground {
     /// The zone itself: pieces and bays of the way taken.
     pub(super) fn finish(&self, state: &ZoneState) -> LaidZone {
         let (pieces, bays) = match &state.taken {
-            Some(taken) => taken.draft.finish(&self.plan, &self.model, taken.rules.end_lap),
+            Some(taken) => taken.draft.finish(&self.plan, &self.model, self.stance.slitting),
             None => draft::bare(&state.zone),
         };
         let courses = state.taken.as_ref().map(|taken| taken.draft.courses.clone());

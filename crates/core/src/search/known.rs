@@ -3,7 +3,7 @@
 //! In: looks as they are made. Out: the choice that the layout tells of. It decides nothing.
 
 use super::ground::Candidate;
-use crate::courses::First;
+use crate::courses::{First, Way};
 use crate::finding::Finding;
 use crate::layout::{self, Choice};
 use crate::numbering::count;
@@ -17,6 +17,8 @@ pub(super) struct ZoneState {
     pub(super) zone: ZoneModel,
     /// Every direction and width, once looked at.
     pub(super) looks: Vec<Seen>,
+    /// The way before anything is tried.
+    pub(super) plain: Option<Way>,
     /// The way taken, as a draft; none when nothing can be laid.
     pub(super) taken: Option<Candidate>,
     /// What cannot be laid, and why.

@@ -20,14 +20,11 @@ use crate::run_on::{Added, Place};
 use crate::starts::Start;
 use crate::zones::{self, ZoneModel};
 use crate::{model, products, remarks, rolling, strips, sums, ways};
-use ground::{Candidate, Ground};
+use ground::{Candidate, Ground, Stance};
 use known::{ZoneState, seen};
 
 /// Steps that improving the cut list may take.
 const CUTTING_STEPS: u64 = 10_000;
-
-/// Steps that each cut list may take when cutting to length and running on are compared.
-const COMPARING_STEPS: u64 = 1_500;
 
 /// Steps that looking for a cut list with fewer rolls part-used at once may take.
 const FEWER_STEPS: u64 = 4_000;
@@ -80,9 +77,13 @@ pub struct Search {
     added: Vec<Added>,
     /// Whether some were taken out again since the layout was written.
     eased: bool,
+    /// Ways of making runs of pieces still to be tried.
+    stances: Vec<Stance>,
     solver: Solver,
     /// Works on the same with the gang's limit of part-used rolls.
     kept: Option<Solver>,
+    /// What the layout shown is worth, once one way of making runs has been tried to its end.
+    shown: Option<(usize, [i64; 2])>,
     layout: Layout,
     steps: u64,
 }
@@ -94,7 +95,8 @@ impl Search {
         let rules = products::check(&plan, &mut findings);
         let model = model::check(&plan, &mut findings);
         let zones = zones::part(&plan, &model, &mut findings);
-        let ground = Ground { plan, model, rules, findings };
+        let mut stances = Stance::all(&plan);
+        let ground = Ground { plan, model, rules, findings, stance: stances.remove(0) };
         let zones = zones.into_iter().map(|zone| ground.first(zone, hint)).collect();
         let mut search = Self {
             ground,
@@ -106,8 +108,10 @@ impl Search {
             laid: Vec::new(),
             added: Vec::new(),
             eased: false,
+            stances,
             solver: Solver::new(Problem::default()),
             kept: None,
+            shown: None,
             layout: Layout::default(),
             steps: 0,
         };
@@ -144,20 +148,10 @@ impl Search {
                 Phase::Look { zone, next } => self.look(zone, next),
                 Phase::Try { zone, next } => self.attempt(zone, next),
                 Phase::Settle => {
-                    self.settle();
-                    let mixed = self.ground.plan.products.laying == Laying::Mixed;
-                    self.phase = if mixed { Phase::Ease } else { Phase::Cut };
-                    changed = true;
+                    changed |= self.settle();
+                    self.phase = Phase::Cut;
                 }
-                Phase::Ease => {
-                    self.ease();
-                    if self.phase == Phase::Cut && std::mem::take(&mut self.eased) {
-                        self.write_out();
-                        self.solver = Solver::new(rolling::problem(&self.ground.plan, &self.bare));
-                        self.compose();
-                        changed = true;
-                    }
-                }
+                Phase::Ease => changed |= self.ease(),
                 Phase::Cut => changed |= self.cut(end - self.steps),
                 Phase::Fewer => changed |= self.fewer(end - self.steps),
                 Phase::Done => {}
@@ -169,8 +163,7 @@ impl Search {
     /// Looks at one direction and width of a zone.
     fn look(&mut self, zone: usize, next: usize) {
         let Some(state) = self.zones.get(zone) else {
-            self.phase = Phase::Try { zone: 0, next: 0 };
-            self.line_up(0);
+            self.begin_trying();
             return;
         };
         let widths: Vec<Mm> = self.ground.rules.iter().map(|r| r.width).collect();
@@ -183,6 +176,16 @@ impl Search {
         let seen = ways::look(&state.zone, along, widths[width], &self.ground.plan.products).map(seen);
         self.zones[zone].looks.extend(seen);
         self.phase = Phase::Look { zone, next: next + 1 };
+    }
+
+    /// Begins to lay out ways of the first zone, all zones in their plain way: what was hinted is forgotten.
+    fn begin_trying(&mut self) {
+        for state in &mut self.zones {
+            let plain = state.plain;
+            state.taken = plain.and_then(|way| self.ground.candidate(&state.zone, &way, None));
+        }
+        self.phase = Phase::Try { zone: 0, next: 0 };
+        self.line_up(0);
     }
 
     /// Lines up the ways of a zone that are worth laying out in full.
@@ -260,17 +263,15 @@ impl Search {
         self.line_up(zone + 1);
     }
 
-    /// Writes out the layout of the ways taken, with a cut list that is not yet improved.
-    fn settle(&mut self) {
+    /// Writes out the layout of the ways taken, with a cut list that is not yet improved; whether it is shown.
+    fn settle(&mut self) -> bool {
         self.steps += 20;
         self.added.clear();
-        self.kept = None;
         self.write_out();
-        if self.ground.plan.products.laying != Laying::Cut {
+        if self.ground.stance.runs_on {
             self.run_on();
         }
-        self.solver = Solver::new(rolling::problem(&self.ground.plan, &self.bare));
-        self.compose();
+        self.begin_cutting()
     }
 
     /// Pieces, bays and numbers of the ways taken.
@@ -279,7 +280,14 @@ impl Search {
         self.bare = numbering::number(&self.ground.plan, &self.laid);
     }
 
-    /// Runs rolls on in the order the bays are poured in; when laying is mixed, only if that costs less.
+    /// A first cut list for what is written out.
+    fn begin_cutting(&mut self) -> bool {
+        self.kept = None;
+        self.solver = Solver::new(rolling::problem(&self.ground.plan, &self.bare));
+        self.show()
+    }
+
+    /// Runs rolls on in the order the bays are poured in.
     fn run_on(&mut self) {
         let all: Vec<&Candidate> = self.zones.iter().filter_map(|state| state.taken.as_ref()).collect();
         let zones: Vec<u32> =
@@ -291,53 +299,46 @@ impl Search {
         };
         let order: Vec<Place> = self.bare.pieces.iter().filter_map(place).collect();
         let (ends, added) = self.ground.run_on(&all, &order);
-        if self.ground.plan.products.laying == Laying::Mixed {
-            self.steps += 2 * COMPARING_STEPS;
-            let plain: Vec<Ends> = all.iter().map(|c| c.draft.ends.clone()).collect();
-            let plain = self.ground.bill_with(&all, &plain, COMPARING_STEPS);
-            let with = self.ground.bill_with(&all, &ends, COMPARING_STEPS);
-            if self.ground.money(&plain) <= self.ground.money(&with) {
-                return;
-            }
-        }
         self.added = added;
         for (state, ends) in self.zones.iter_mut().filter(|s| s.taken.is_some()).zip(ends) {
             if let Some(taken) = &mut state.taken {
-                taken.set_ends(ends, self.ground.plan.products.slitting);
+                taken.set_ends(ends, self.ground.stance.slitting);
             }
         }
         self.write_out();
     }
 
-    /// Tries the job without one of the end laps that running on added; keeps it out when that costs no more.
+    /// Tries the job without one of the end laps that running on added; keeps it out when that costs no more. When all
+    /// are tried, what is left is cut anew.
     fn ease(&mut self) -> bool {
         let Some((draft, course, run, start)) = self.added.pop() else {
+            if !std::mem::take(&mut self.eased) {
+                return self.next_stance();
+            }
+            self.write_out();
             self.phase = Phase::Cut;
-            return false;
+            return self.begin_cutting();
         };
         self.steps += 4;
         let all: Vec<&Candidate> = self.zones.iter().filter_map(|state| state.taken.as_ref()).collect();
         let mut ends: Vec<Ends> = all.iter().map(|c| c.draft.ends.clone()).collect();
-        let before = self.ground.money(&self.ground.bill_with(&all, &ends, 0));
+        let before = self.ground.money(&self.ground.bill_with(&all, &ends));
         ends[draft].starts[course][run].retain(|x| *x != start);
-        if self.too_long(all[draft], &ends[draft], course, run) {
-            return false;
+        let fits = !self.too_long(all[draft], &ends[draft], course, run);
+        if fits && self.ground.money(&self.ground.bill_with(&all, &ends)) <= before {
+            let slitting = self.ground.stance.slitting;
+            let taken = self.zones.iter_mut().filter_map(|state| state.taken.as_mut()).nth(draft);
+            if let Some(taken) = taken {
+                taken.set_ends(ends.swap_remove(draft), slitting);
+            }
+            self.eased = true;
         }
-        if self.ground.money(&self.ground.bill_with(&all, &ends, 0)) > before {
-            return false;
-        }
-        let slitting = self.ground.plan.products.slitting;
-        let taken = self.zones.iter_mut().filter_map(|state| state.taken.as_mut()).nth(draft);
-        if let Some(taken) = taken {
-            taken.set_ends(ends.swap_remove(draft), slitting);
-        }
-        self.eased = true;
-        true
+        false
     }
 
     /// Whether a run would hold a piece longer than the gang can lay.
     fn too_long(&self, candidate: &Candidate, ends: &Ends, course: usize, run: usize) -> bool {
-        let pieces = candidate.draft.pieces_with(ends, &candidate.rules, self.ground.plan.products.slitting);
+        let pieces = candidate.draft.pieces_with(ends, &candidate.rules, self.ground.stance.slitting);
         pieces.iter().any(|p| p.course == course && p.run == run && p.to - p.from > candidate.rules.longest)
     }
 
@@ -349,46 +350,60 @@ impl Search {
         }
         let better = self.solver.advance(steps.min(CUTTING_STEPS - before));
         self.steps += (self.solver.steps() - before).max(1);
-        if better {
-            self.compose();
-        }
-        better
+        better && self.show()
     }
 
     /// Goes on to a cut list with no more rolls part-used at once than the gang wants, if there are more.
     fn want_fewer_open(&mut self) -> bool {
-        let Ground { plan, .. } = &self.ground;
-        let most = plan.gang.open_rolls;
-        if most == 0 || plan.gang.hold_open_rolls || self.solver.list().open <= most {
-            self.phase = Phase::Done;
-            return false;
+        let gang = &self.ground.plan.gang;
+        let most = gang.open_rolls;
+        if most == 0 || gang.hold_open_rolls || self.solver.list().open <= most {
+            return self.conclude();
         }
         let mut problem = self.solver.problem().clone();
         problem.terms.open_most = Some(most);
         self.kept = Some(Solver::new(problem));
         self.phase = Phase::Fewer;
-        self.compose();
-        true
+        self.show()
     }
 
     /// Looks for a cut list that keeps the gang's limit and opens no more rolls.
     fn fewer(&mut self, steps: u64) -> bool {
-        let Some(kept) = &mut self.kept else {
-            self.phase = Phase::Done;
-            return false;
-        };
+        let Some(kept) = &mut self.kept else { return self.conclude() };
         let before = kept.steps();
         let met = kept.list().uncut.is_empty() && kept.list().price <= self.solver.list().price;
         if met || kept.is_done() || before >= FEWER_STEPS {
-            self.phase = Phase::Done;
-            return false;
+            return self.conclude();
         }
         let better = kept.advance(steps.min(FEWER_STEPS - before));
         self.steps += (kept.steps() - before).max(1);
-        if better {
-            self.compose();
+        better && self.show()
+    }
+
+    /// One cut list is done: goes on to fewer end laps, to the next way of making runs, or to the end.
+    fn conclude(&mut self) -> bool {
+        let changed = self.show();
+        let worth = self.worth_of(&self.compose());
+        if self.shown.is_none_or(|known| worth < known) {
+            self.shown = Some(worth);
         }
-        better
+        let mixed = self.ground.plan.products.laying == Laying::Mixed;
+        if mixed && !self.added.is_empty() {
+            self.phase = Phase::Ease;
+            return changed;
+        }
+        self.next_stance() || changed
+    }
+
+    /// The next way of making runs, if there is one.
+    fn next_stance(&mut self) -> bool {
+        if self.stances.is_empty() {
+            self.phase = Phase::Done;
+        } else {
+            self.ground.stance = self.stances.remove(0);
+            self.begin_trying();
+        }
+        false
     }
 
     /// The cut list: the cheapest, or one as cheap that keeps the gang's limit of part-used rolls.
@@ -407,8 +422,25 @@ impl Search {
         }
     }
 
+    /// Shows the layout as it is now, unless what is shown is better; whether it does.
+    fn show(&mut self) -> bool {
+        let layout = self.compose();
+        let better = self.shown.is_none_or(|known| self.worth_of(&layout) < known);
+        if better && layout != self.layout {
+            self.layout = layout;
+            return true;
+        }
+        false
+    }
+
+    /// What a layout with the present cut list is worth, the better the less.
+    fn worth_of(&self, layout: &Layout) -> (usize, [i64; 2]) {
+        let list = self.list();
+        (list.uncut.len(), self.ground.by_money(list.price, layout.totals.cost))
+    }
+
     /// The layout with the cut list as it is now.
-    fn compose(&mut self) {
+    fn compose(&self) -> Layout {
         let Ground { plan, model, .. } = &self.ground;
         let mut layout = self.bare.clone();
         let mut findings = self.ground.findings.clone();
@@ -427,7 +459,7 @@ impl Search {
         findings.sort();
         findings.dedup();
         layout.findings = findings;
-        self.layout = layout;
+        layout
     }
 }
 

@@ -140,12 +140,10 @@ pub fn propose(plan: &Plan) -> Vec<Proposal> {
 /// The plan with the lines of a proposal drawn in.
 pub fn with_lines(plan: &Plan, lines: &[Vec<Pt>]) -> Plan {
     let mut plan = plan.clone();
-    let highest = file::ids(&plan).into_iter().map(|(_, id)| id).max().unwrap_or(0);
-    // Ids below the highest are free only when it is the very last one there is.
-    let mut free = (highest.checked_add(1).unwrap_or(1)..=Id::MAX).filter({
-        let taken: Vec<Id> = file::ids(&plan).into_iter().map(|(_, id)| id).collect();
-        move |id| !taken.contains(id)
-    });
+    let taken: Vec<Id> = file::ids(&plan).into_iter().map(|(_, id)| id).collect();
+    // Ids below the highest only where that is the last there can be: a free one may have been something else's.
+    let from = taken.iter().max().map_or(Some(1), |highest| highest.checked_add(1)).unwrap_or(1);
+    let mut free = (from..=Id::MAX).filter(|id| !taken.contains(id));
     for points in lines {
         let Some(id) = free.next() else { break };
         let kind = ZoneLineKind::Drawn;
@@ -162,7 +160,7 @@ const NOTHING: Combination = Combination { lines: Vec::new(), cuts: 0, score: 0 
 struct Combination {
     lines: Vec<Vec<Pt>>,
     cuts: usize,
-    /// What the screening makes of it; of one not yet screened, of the combination it goes on from.
+    /// What the screening makes of it, once it is screened.
     score: i128,
 }
 
@@ -171,7 +169,7 @@ impl Combination {
         let mut lines = self.lines.clone();
         lines.extend(cut.lines.iter().cloned());
         lines.sort();
-        Self { lines, cuts: self.cuts + 1, score: self.score }
+        Self { lines, cuts: self.cuts + 1, score: 0 }
     }
 }
 
@@ -331,8 +329,7 @@ impl Proposer {
             }
             let metres = i128::from(length_of(&combination.lines));
             let lines = metres * i128::from(self.plan.products.prices.lap_metre);
-            // One more line that brings nothing is not worth it.
-            let limit = if combination.cuts == 1 { self.limit() } else { combination.score };
+            let limit = self.limit();
             return Phase::Screen(Screening::new(zones, lines, limit), combination);
         }
         let cuts = self.screened.len();
@@ -364,7 +361,7 @@ impl Proposer {
         Phase::Next
     }
 
-    /// The score that a combination of one cut may have at most.
+    /// The score that a combination may have at most.
     fn limit(&self) -> i128 {
         let plain = self.plain.unwrap_or(0);
         plain + plain / 100 * WORSE
