@@ -32,6 +32,12 @@ const FEWER_STEPS: u64 = 4_000;
 /// Looks whose starts are laid out in full, for each zone.
 const MOST_LOOKS: usize = 8;
 
+/// Of these, most with one width and nearly one direction.
+const MOST_ALIKE: usize = 2;
+
+/// Directions nearer to each other than this are nearly one, thousandths of a degree.
+const NEARLY_ONE: i32 = 2000;
+
 /// A look is laid out in full when its rolls' area is within this share of the least, hundredths.
 const NEAR_LEAST: i64 = 6;
 
@@ -192,7 +198,7 @@ impl Search {
         order.sort_by_key(|&n| (area(n), n));
         let least = order.first().map_or(0, |&n| area(n));
         order.retain(|&n| area(n) <= least + least / 100 * NEAR_LEAST);
-        order.truncate(MOST_LOOKS);
+        let order = spread(&order, |n| (state.looks[n].way.direction_mdeg, state.looks[n].way.width));
         for n in order {
             self.queue.extend(state.looks[n].look.firsts.iter().map(|&first| (n, first)));
         }
@@ -473,4 +479,22 @@ struct Worth {
 /// Corners of a zone's field: what a look takes grows with them.
 fn corners(zone: &ZoneModel) -> u64 {
     zone.field.iter().flatten().map(|ring| ring.len() as u64).sum()
+}
+
+/// The first looks of an order, no more than a few of one width and nearly one direction: walls that run nearly alike
+/// must not crowd out the direction across them.
+fn spread(order: &[usize], way: impl Fn(usize) -> (i32, Mm)) -> Vec<usize> {
+    let mut taken: Vec<usize> = Vec::new();
+    for &n in order {
+        let (direction, width) = way(n);
+        let alike = |&&m: &&usize| {
+            let (other, other_width) = way(m);
+            let turn = (direction - other).rem_euclid(180_000);
+            other_width == width && turn.min(180_000 - turn) <= NEARLY_ONE
+        };
+        if taken.len() < MOST_LOOKS && taken.iter().filter(alike).count() < MOST_ALIKE {
+            taken.push(n);
+        }
+    }
+    taken
 }
