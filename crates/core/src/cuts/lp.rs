@@ -7,6 +7,8 @@
 
 /// Smallest number taken for more than nought.
 const TINY: f64 = 1e-9;
+/// Gain from which on a column is taken in; who prices columns must ask for more, or they are added and never used.
+pub(super) const WORTH_IT: f64 = 2e-8;
 /// Pivots after which the inverse is built anew.
 const REBUILD: usize = 120;
 
@@ -142,10 +144,9 @@ impl Lp {
     }
 
     fn entering(&self) -> Option<(Basic, f64)> {
-        let scale = self.lack * 1e-9;
         let mut best: Option<(Basic, f64)> = None;
         let mut offer = |b: Basic, gain: f64| {
-            if gain < -scale && best.is_none_or(|(_, g)| gain < g) {
+            if gain < -WORTH_IT && best.is_none_or(|(_, g)| gain < g) {
                 best = Some((b, gain));
             }
         };
