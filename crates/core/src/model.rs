@@ -426,7 +426,7 @@ fn parting_lines(
 ) -> Vec<PartingLine> {
     let joints = plan.joints.iter().map(|j: &Line| (j.id, &j.points, "Movement joint", false));
     let drawn = plan.zone_lines.iter().map(|z| (z.id, &z.points, "Zone line", z.kind == ZoneLineKind::Drawn));
-    let mut lines = Vec::new();
+    let (mut lines, mut seen) = (Vec::new(), Vec::new());
     for (id, points, what, lapped) in joints.chain(drawn) {
         let mut points = points.clone();
         points.dedup();
@@ -445,18 +445,33 @@ fn parting_lines(
             continue;
         }
         let middle = points[points.len() / 2];
-        let line = PartingLine { points: drawn_out(points), lapped };
-        let parted = decks
-            .iter()
-            .any(|d| canvas.slice(&d.area, std::slice::from_ref(&line.points)).len() > d.area.len());
-        if !parted {
+        lines.push(PartingLine { points: drawn_out(points), lapped });
+        seen.push((id, what, middle));
+    }
+    for (i, (id, what, middle)) in seen.into_iter().enumerate() {
+        if !parts(i, &lines, canvas, decks) {
             let text = format!("{what} {id} does not part the deck.");
             let mend = "Draw it out until both its ends reach an edge, an opening or another line.";
             findings.push(Finding::warning("line-stops-short", About::Plan(id), text, mend).at(middle));
         }
-        lines.push(line);
     }
     lines
+}
+
+/// Lines are looked at together when there are no more than these: each look is a cut of the decks along all of them.
+const MOST_TOGETHER: usize = 100;
+
+/// Whether a line parts some deck, alone or together with the others: two lines from a courtyard do, and so does a line
+/// that ends at another.
+fn parts(i: usize, lines: &[PartingLine], canvas: &Canvas, decks: &[DeckModel]) -> bool {
+    let points = |lines: &[PartingLine]| -> Vec<Vec<Pt>> { lines.iter().map(|l| l.points.clone()).collect() };
+    let alone = points(&lines[i..=i]);
+    let all = points(lines);
+    let others = [points(&lines[..i]), points(&lines[i + 1..])].concat();
+    decks.iter().any(|deck| {
+        let count = |lines: &[Vec<Pt>]| canvas.slice(&deck.area, lines).len();
+        count(&alone) > deck.area.len() || (lines.len() <= MOST_TOGETHER && count(&all) > count(&others))
+    })
 }
 
 fn drawn_out(mut points: Vec<Pt>) -> Vec<Pt> {

@@ -77,18 +77,22 @@ pub fn cuts(area: &Region, width: Mm, most: usize) -> Vec<Cut> {
     }
     let mut found: Vec<(f64, Cut)> = Vec::new();
     for (i, one) in sights.iter().enumerate() {
-        if one.from.ring == 0 {
+        let outer = one.from.ring == 0;
+        if outer {
             found.push((one.from.reach, cut([one])));
-            continue;
         }
-        // A line from an opening parts nothing by itself: it takes another one from the same opening.
         for two in sights[i + 1..].iter().filter(|s| s.from.ring == one.from.ring && s.from.at != one.from.at)
         {
-            // In line, they are one line to whoever reads the plan: those come first.
-            let in_line = cross(one.along, two.along).abs() < PARALLEL
-                && cross(one.along, unit(one.from.at, two.from.at)).abs() < PARALLEL;
+            // In line, they are one line to whoever reads the plan; side by side, they take a leg off at both its ends. A
+            // line from an opening parts nothing by itself: it takes another one from the same opening.
+            let parallel = cross(one.along, two.along).abs() < PARALLEL;
+            let in_line = parallel && cross(one.along, unit(one.from.at, two.from.at)).abs() < PARALLEL;
             let reach = one.from.reach.min(two.from.reach);
-            found.push((if in_line { reach } else { reach / 4.0 }, cut([one, two])));
+            if in_line {
+                found.push((reach, cut([one, two])));
+            } else if parallel || !outer {
+                found.push((reach / 4.0, cut([one, two])));
+            }
         }
     }
     // To the mm, so that turning the job does not change the order.

@@ -2,7 +2,7 @@
 //!
 //! In: a plan. Out: a few [`Proposal`]s, each with the lines to draw and what a layout with them saves against the
 //! plan as it stands. Lines start from re-entrant corners and large openings ([`lines`]); up to [`MOST_CUTS`] cuts are
-//! combined. Candidates are screened by the least cut length of their zones, and the best are laid in full: what a
+//! combined. Candidates are screened by about what the rolls of their zones cost, and the best are laid in full: what a
 //! proposal states is the difference of two whole layouts, the lap along its lines included. It works in steps, never
 //! by the clock. It draws nothing in the plan, and it leaves alone zones whose direction or start the user holds.
 
@@ -37,9 +37,9 @@ const GONE_ON_FROM: usize = 3;
 /// Combinations laid in full, of one, two and three cuts.
 const LAID: [usize; MOST_CUTS] = [5, 4, 3];
 
-/// Combinations that the screening puts further above the plan as it stands are not laid, hundredths of its cost: cut
-/// length is not all that rolls depend on.
-const WORSE: i128 = 1;
+/// Combinations that the screening puts further above the plan as it stands are not laid, hundredths of its cost: the
+/// screening is a guess.
+const WORSE: i128 = 2;
 
 /// Without a roll saved, a split has to save this share of the cost to be worth a lap line, hundredths. Common practice,
 /// no source.
