@@ -117,7 +117,10 @@ impl Columns {
             self.limit_row[s] = Some(need.len());
             need.push(-(self.left[s] as f64));
         }
-        let lack = if need.len() > self.demand.len() { 1000.0 } else { 4.0 };
+        // Where a limited shelf alone holds a kind, the stock may run out: lacking must then be dear.
+        let no_end =
+            |&k: &usize| (self.shelves.iter()).any(|&s| self.limit_row[s].is_none() && shop.holds(s, k));
+        let lack = if self.kinds.iter().all(no_end) { 4.0 } else { 1000.0 };
         self.open_row = need.len();
         need.extend(self.open_left.iter().map(|&n| -(n as f64)));
         self.lp = Lp::new(&need, need.len() - self.demand.len(), lack);
