@@ -25,7 +25,8 @@ pub(crate) fn run(native_only: bool) -> Outcome<()> {
     step("time the engine and GEOS", "20 s", || run_command(&mut bench))
 }
 
-fn timed_example() -> Outcome<PathBuf> {
+/// Builds the example that times the engine.
+pub(crate) fn timed_example() -> Outcome<PathBuf> {
     let mut cargo = Command::new("cargo");
     cargo.args(["build", "--release", "--locked", "--package", "baylap-core", "--example", "timed"]);
     step("build the engine for release", "1 min the first time", || run_command(cargo.current_dir(root())))?;

@@ -13,6 +13,7 @@ mod check_web;
 mod counts;
 mod debian;
 mod fingerprint;
+mod instructions;
 mod places;
 mod python;
 mod serve;
@@ -33,6 +34,7 @@ cargo xtask build                   the same up to dist/, without serving
 cargo xtask check-web [--clippy]    type-check (or lint) only the page's crate for WebAssembly
 cargo xtask test [--only PART]      every test; PART is rust, judges, browser or size
 cargo xtask bench [--native]        time the engine beside GEOS; --native leaves the browser out
+cargo xtask instructions [--update] instructions that laying the demo plans takes, against the record
 cargo xtask schema                  write the published JSON Schemas anew from the types
 cargo xtask size [--update]         the page's bytes against web/size-limits.txt
 ";
@@ -60,6 +62,8 @@ fn run(words: &[String]) -> Outcome<()> {
         ["test", "--only", part] => test::run(&[test::Part::named(part)?]),
         ["bench"] => bench::run(false),
         ["bench", "--native"] => bench::run(true),
+        ["instructions"] => instructions::run(false),
+        ["instructions", "--update"] => instructions::run(true),
         ["schema"] => test::write_schemas(),
         ["size"] => size::check(),
         ["size", "--update"] => size::update(),
