@@ -141,6 +141,7 @@ impl Sequence {
         self.0 ^= self.0 << 13;
         self.0 ^= self.0 >> 7;
         self.0 ^= self.0 << 17;
-        if n == 0 { 0 } else { (self.0 >> 11) as usize % n }
+        // The rest is taken before the number is made small: a usize of WebAssembly holds only half of it.
+        if n == 0 { 0 } else { ((self.0 >> 11) % n as u64) as usize }
     }
 }
