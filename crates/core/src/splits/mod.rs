@@ -259,7 +259,7 @@ impl Proposer {
             self.phase = match std::mem::replace(&mut self.phase, Phase::Done) {
                 Phase::Baseline(search) => match self.work(search, end) {
                     Ok(search) => Phase::Baseline(search),
-                    Err(layout) => self.begin(layout),
+                    Err(layout) => self.begin(*layout),
                 },
                 Phase::Next => self.next_to_screen(),
                 Phase::Screen(screening, combination) => self.screen(screening, combination),
@@ -277,11 +277,11 @@ impl Proposer {
     }
 
     /// Goes on with a layout: the search, or the layout when it is done.
-    fn work(&mut self, mut search: Box<Search>, end: u64) -> Result<Box<Search>, Layout> {
+    fn work(&mut self, mut search: Box<Search>, end: u64) -> Result<Box<Search>, Box<Layout>> {
         let before = search.steps();
         search.advance(end.saturating_sub(self.steps));
         self.steps += (search.steps() - before).max(1);
-        if search.is_done() { Err(search.into_layout()) } else { Ok(search) }
+        if search.is_done() { Err(Box::new(search.into_layout())) } else { Ok(search) }
     }
 
     /// Begins to screen, if rolls can be saved at all.
