@@ -17,7 +17,7 @@ const STEPS: u64 = 20_000;
 
 /// Steps that the data took in all when last recorded: more fails, clearly fewer asks for the number to be taken down.
 const RECORDED: &[(&str, u64)] =
-    &[("worked_examples.json", 0), ("packing_small.json", 0), ("packing_u120.json", 0)];
+    &[("worked_examples.json", 33), ("packing_small.json", 590), ("packing_u120.json", 13_312)];
 
 /// Pieces of `(length, count)`.
 fn pieces(items: &[(i64, usize)]) -> Vec<i64> {

@@ -292,13 +292,23 @@ pub(crate) fn check_all(plan: &Plan) -> Layout {
     layout
 }
 
+fn cases(usual: u32) -> ProptestConfig {
+    let cases = std::env::var("PROPTEST_CASES").ok().and_then(|n| n.parse().ok()).unwrap_or(usual);
+    ProptestConfig { cases, failure_persistence: None, ..ProptestConfig::default() }
+}
+
 proptest! {
-    #![proptest_config(ProptestConfig { cases: std::env::var("PROPTEST_CASES").ok().and_then(|n| n.parse().ok()).unwrap_or(200), failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(cases(150))]
 
     #[test]
     fn random_plans_keep_the_laws(plan in plans()) {
         check_all(&plan);
     }
+
+}
+
+proptest! {
+    #![proptest_config(cases(60))]
 
     #[test]
     fn moving_turning_the_ring_round_and_renumbering_change_nothing(plan in plans(), dx in -9_999_i64..9_999) {

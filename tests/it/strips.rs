@@ -42,32 +42,51 @@ fn lengths(layout: &Layout) -> Vec<Mm> {
     list
 }
 
-#[test]
-fn strips_of_a_small_roof_come_from_the_second_roll() {
-    let layout = lay(&rectangle(10_000, 6000, 150));
-    // Field 9900 x 5900: ceil((5900 - 75) / 925) = 7 courses of 9900. Five to a roll of 50 m leave 500, two leave 30,200.
-    assert_eq!(layout.rolls.iter().map(|r| r.pieces.len()).collect::<Vec<_>>(), [5, 2]);
-    // Girth 150 + 150 = 300, three side by side in 1000. Each wall one strip, its length and a lap of 75. The shortest
-    // block: 10,075 beside 10,075 beside 6075 + 6075 = 12,150.
-    assert_eq!(lengths(&layout), [6075, 6075, 10_075, 10_075]);
-    assert!(layout.strips.iter().all(|s| s.width == 300 && s.roll == 2 && s.from_offcut));
-    assert_eq!(layout.rolls[1].rest, 30_200 - 12_150);
-    // 300 x (2 x 6075 + 2 x 10,075) = 9,690,000. Scrap: 500 x 1000 of roll 1, and 12,150 x 1000 - 9,690,000 beside strips.
-    let totals = &layout.totals;
-    assert_eq!((totals.strips_from_offcuts, totals.strip_rolls, totals.rolls), (9_690_000, 0, 2));
-    assert_eq!(totals.waste.scrap, 500_000 + 2_460_000);
-    assert_eq!(totals.waste.offcuts, 18_050_000);
-    check(&rectangle(10_000, 6000, 150), &layout);
+/// Rolls of 1000 x 50,000 with one piece each and these rests, and the strips of a plan cut from them.
+fn cut_from(plan: &Plan, rests: &[Mm]) -> Layout {
+    let mut layout = Layout::default();
+    for (&rest, number) in rests.iter().zip(1..) {
+        let length = 50_000 - rest;
+        let piece =
+            Piece { number, bay: 1, across: [0, 1000], to: length, length, roll: number, ..Piece::default() };
+        layout.pieces.push(piece);
+        let (width, length) = (1000, 50_000);
+        layout.rolls.push(Roll {
+            number,
+            width,
+            length,
+            pieces: vec![number],
+            rest,
+            kept: rest >= 1000,
+            ..Roll::default()
+        });
+    }
+    let model = model::check(plan, &mut Vec::new());
+    strips::cut(plan, &model, &mut layout, &mut Vec::new());
+    check_rolls(plan, &layout);
+    layout
 }
 
 #[test]
-fn without_the_setting_nothing_changes() {
+fn strips_of_a_small_roof_come_from_the_longer_rest() {
+    let layout = cut_from(&rectangle(10_000, 6000, 150), &[500, 30_200]);
+    // Girth 150 + 150 = 300, three side by side in 1000. Each wall one strip, its length and a lap of 75. The shortest
+    // block: 10,075 beside 10,075 beside 6075 + 6075 = 12,150. A rest of 500 is shorter than the least piece.
+    assert_eq!(lengths(&layout), [6075, 6075, 10_075, 10_075]);
+    assert!(layout.strips.iter().all(|s| s.width == 300 && s.roll == 2 && s.from_offcut));
+    assert_eq!((layout.rolls[0].rest, layout.rolls[1].rest), (500, 30_200 - 12_150));
+    // 300 x (2 x 6075 + 2 x 10,075) = 9,690,000.
+    let totals = &layout.totals;
+    assert_eq!((totals.strips_from_offcuts, totals.strip_rolls), (9_690_000, 0));
+}
+
+#[test]
+fn without_the_setting_there_are_no_strips() {
     let mut plan = rectangle(10_000, 6000, 150);
     plan.products.upstand_strips = false;
     let layout = lay(&plan);
     assert!(layout.strips.is_empty() && layout.rolls.iter().all(|r| r.strips.is_empty()));
-    // The rest of the second roll is whole: 50,000 - 2 x 9900.
-    assert_eq!((layout.rolls[1].rest, layout.totals.waste.scrap), (30_200, 500_000));
+    assert_eq!((layout.totals.strips_from_offcuts, layout.totals.strip_rolls), (0, 0));
 }
 
 #[test]
@@ -85,16 +104,14 @@ fn a_wall_longer_than_the_longest_piece_gets_a_joint() {
 #[test]
 fn what_the_offcuts_do_not_hold_comes_from_whole_rolls() {
     // Girth 600 + 150 = 750: one strip to a width of 1000. Walls 2 x (10,000 + 75) + 2 x (6000 + 75) = 32,300, and the
-    // second roll has 30,200 left, parted at the longest piece: 25,000 + 5200. The rest opens one roll.
-    let plan = rectangle(10_000, 6000, 600);
-    let layout = lay(&plan);
-    check(&plan, &layout);
-    assert_eq!((layout.totals.rolls, layout.totals.strip_rolls, layout.rolls.len()), (2, 1, 3));
-    // All 30,200 but the lap of each strip in it can be covered: two strips at least, since it is longer than 25,000.
-    // 10,075 + 10,075 + 4850 fill the block of 25,000, 5200 the other: nothing is left over but a rest under a metre.
+    // second roll has 30,200 left. All of that can be covered but the lap of each strip: 10,075 + 10,075 + 6075 + 3975.
+    // The last wall still needs 6075 - 3975 + 75 = 2175, and opens one roll.
+    let layout = cut_from(&rectangle(10_000, 6000, 600), &[500, 30_200]);
+    assert_eq!((layout.totals.strip_rolls, layout.rolls.len()), (1, 3));
     let from_offcuts: Mm = layout.strips.iter().filter(|s| s.from_offcut).map(|s| s.length).sum();
-    assert_eq!(from_offcuts, 30_200);
-    assert_eq!(layout.rolls[1].rest, 0);
+    assert_eq!((from_offcuts, layout.rolls[1].rest), (30_200, 0));
+    let others: Vec<Mm> = layout.strips.iter().filter(|s| !s.from_offcut).map(|s| s.length).collect();
+    assert_eq!(others, [2175]);
 }
 
 #[test]

@@ -237,7 +237,19 @@ def laps(case):
     for number, zone in case.zones.items():
         broken += side_laps(case, number, zone)
         broken += end_laps(case, number, zone)
-    return broken + short_pieces(case) + laps_over_lines(case)
+    return broken + laps_on_to_nothing(case) + short_pieces(case) + laps_over_lines(case)
+
+
+def laps_on_to_nothing(case):
+    """A piece that is said to lap on to another in its course has that other: no piece of a run is left out."""
+    broken = []
+    for pieces in case.by_course.values():
+        starts, ends = {p["from"] for p in pieces}, {p["to"] for p in pieces}
+        for piece in pieces:
+            for lap, at, others in ((piece["lap_to"], piece["to"] - piece["lap_to"], starts), (piece["lap_from"], piece["from"] + piece["lap_from"], ends)):
+                if lap > 0 and at not in others:
+                    broken.append(Broken(2, f"piece {piece['number']} laps on to nothing at {at}", lap))
+    return broken
 
 
 def short_pieces(case):
@@ -532,13 +544,21 @@ def bay_pieces(case, bay):
     """The pieces of a bay lie in its zone and courses, and partly in it at least."""
     broken = []
     first, last = bay["courses"]
+    # What lies over a drawn zone line, in the lap across it, belongs to a bay that ends at the line.
+    over_a_line = any(line.get("kind", "drawn") == "drawn" for line in case.plan["zone_lines"])
+    reach = case.products["side_lap"] if over_a_line else 0
     for n in bay["pieces"]:
         piece = case.pieces.get(n)
         if piece is None or piece["zone"] != bay["zone"] or not first <= piece["course"] <= last:
             broken.append(Broken(6, f"piece {n} is no piece of bay {bay['number']}"))
-        elif case.laid[n].intersection(case.bay_areas[bay["number"]]).area <= 0:
+        elif not lies_in(case.laid[n], case.bay_areas[bay["number"]], reach):
             broken.append(Broken(6, f"piece {n} lies outside its bay {bay['number']}"))
     return broken
+
+
+def lies_in(laid, area, reach):
+    """Whether a piece lies at least partly in an area, or within reach of it."""
+    return laid.intersection(area).area > 0 or reach > 0 and shapely.dwithin(laid, area, reach)
 
 
 # Law 7

@@ -129,8 +129,6 @@ def cut_length(case, zone, choice, way):
     """The runs laid in a zone are as long as its choice says, and no shorter than the least of its way; with laps that have
     grown the courses lie elsewhere, and neither can be said."""
     pieces = [p for p in case.layout["pieces"] if p["zone"] == zone["number"]]
-    if laps_on_to_nothing(pieces):
-        return []
     laid = sum(p["length"] - p["lap_to"] for p in pieces)
     pitches = {b["from"] - a["from"] for a, b in zip(zone["courses"], zone["courses"][1:])}
     if pitches - {way["width"] - case.products["side_lap"]}:
@@ -143,15 +141,6 @@ def cut_length(case, zone, choice, way):
         return [f"the first course starts {-zone['courses'][0]['from']} outside, its choice is {choice['first']}"]
     told = on_curve(choice["starts"], choice["first"])
     return [] if told == laid else [f"runs of {laid} are laid, the curve says {told}"]
-
-
-def laps_on_to_nothing(pieces):
-    """Whether a piece of a run was left out because it lies in a neighbouring course's lap: then a run is not laid to its end,
-    and what is laid may be shorter than the least of all whole runs."""
-    starts, ends = ({(p["course"], p[k]) for p in pieces} for k in ("from", "to"))
-    after = (p["lap_to"] > 0 and (p["course"], p["to"] - p["lap_to"]) not in starts for p in pieces)
-    before = (p["lap_from"] > 0 and (p["course"], p["from"] + p["lap_from"]) not in ends for p in pieces)
-    return any(after) or any(before)
 
 
 def on_curve(starts, first):

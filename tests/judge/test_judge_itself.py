@@ -403,6 +403,20 @@ def test_rolls_part_used_are_counted_as_by_hand():
     assert stock.most_part_used({"pieces": pieces, "rolls": rolls}) == 2
 
 
+def test_law_2_a_piece_left_out_that_another_laps_on_to():
+    def spoil(layout):
+        gone = next(p for p in layout["pieces"] if p["lap_from"])
+        layout["pieces"].remove(gone)
+        for number, piece in enumerate(layout["pieces"], start=1):
+            piece["number"] = number
+        for bay in layout["bays"]:
+            bay["pieces"] = [p["number"] for p in layout["pieces"] if p["bay"] == bay["number"]]
+        recut(layout)
+
+    broken = judged(spoil)
+    assert {1, 2} <= set(numbers(broken)) and any("laps on to nothing" in b.what for b in broken)
+
+
 def test_law_2_an_end_lap_in_the_last_metre_of_a_run():
     def plan_spoil(plan):
         plan["products"]["least_piece"] = 4476

@@ -5,10 +5,10 @@
 
 use crate::bridge::client::{Client, Engine, Laid, News};
 use crate::bridge::protocol::{Order, Paper};
-use crate::bridge::splits_soon::Proposal;
 use crate::files::{autosave, save};
 use crate::text;
 use baylap_core::Plan;
+use baylap_core::splits::Proposal;
 use baylap_editor::{Ask, CommandId, Effects, Message, Session};
 use leptos::prelude::*;
 use std::sync::Arc;

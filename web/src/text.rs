@@ -3,9 +3,9 @@
 //! In: numbers and names. Out: sentences and labels in plain English, in the trade's terms. Sizes are written as the
 //! sheets write them. What is said about practice without a source says so.
 
-use crate::bridge::splits_soon::Proposal;
 use baylap_core::layout::{Choice, Roll, Totals, Way};
 use baylap_core::plan::{Edge, FreeKind, RollKind, UpstandKind};
+use baylap_core::splits::Proposal;
 use baylap_core::{Layout, Severity};
 use baylap_editor::{Stage, measure};
 
@@ -255,7 +255,7 @@ pub(crate) const BY_DIRECTION: &str = "cut length by laying direction";
 /// Name of a chart.
 pub(crate) const BY_START: &str = "cut length by start of the first course";
 /// Along a chart.
-pub(crate) const X_DIRECTION: &str = "Laying direction; over the points: rolls opened";
+pub(crate) const X_DIRECTION: &str = "Laying direction; over the points: rolls as first cut";
 /// Along a chart.
 pub(crate) const X_START: &str = "First course starts outside the field, mm";
 /// Up a chart. The axis does not start at nothing.
@@ -497,16 +497,20 @@ pub(crate) const fn wasted(t: &Totals) -> i64 {
 }
 
 /// The waste, in per cent, of the fewest rolls that any layout can open: those of the least cut length, or where this
-/// layout opens fewer than those (slit, or of other rolls) those of the area alone.
+/// layout opens fewer than those (slit, or of other rolls) those of the area alone; never fewer than hold the field with
+/// its laps and strips.
 pub(crate) fn limit(t: &Totals) -> String {
-    let straight = t.rolls_by_length > 0 && t.rolls_by_length <= t.rolls;
-    let rolls = if straight { t.rolls_by_length } else { t.rolls_by_area };
-    if t.rolls == 0 || rolls == 0 {
+    let (rolls, area) = (i128::from(t.rolls), i128::from(t.roll_area));
+    if rolls <= 0 || area <= 0 {
         return percent(0, 0);
     }
-    let area = i128::from(t.roll_area) * i128::from(rolls) / i128::from(t.rolls);
-    let area = i64::try_from(area).unwrap_or(i64::MAX);
-    percent((area - (t.roll_area - wasted(t))).max(0), area)
+    let straight = t.rolls_by_length > 0 && t.rolls_by_length <= t.rolls;
+    let limit = i128::from(if straight { t.rolls_by_length } else { t.rolls_by_area });
+    let used = i128::from(t.roll_area - wasted(t));
+    let holding = (used * rolls + area - 1) / area;
+    let fewest = area * limit.max(holding) / rolls;
+    let whole = |v: i128| i64::try_from(v).unwrap_or(i64::MAX);
+    percent(whole((fewest - used).max(0)), whole(fewest))
 }
 
 /// The parts of the waste in per cent of the rolls opened, laps before them.
@@ -589,7 +593,7 @@ pub(crate) fn money(hundredths: i64) -> String {
 /// A direction that was tried.
 pub(crate) fn way(way: &Way, with_width: bool) -> String {
     let width = if with_width { format!(", roll {} mm", way.width) } else { String::new() };
-    let rolls = way.rolls.map_or_else(String::new, |n| format!(", {n} rolls"));
+    let rolls = way.rolls.map_or_else(String::new, |n| format!(", {n} rolls as first cut"));
     format!(
         "{}{width}: {} m to cut{rolls}",
         measure::degrees(i64::from(way.direction_mdeg)),
@@ -606,15 +610,20 @@ pub(crate) fn start(first: i64, cut: i64) -> String {
 pub(crate) fn why(choice: &Choice, held: (bool, bool)) -> String {
     let Some(taken) = choice.ways.get(choice.taken as usize) else { return String::new() };
     let angle = |w: &Way| measure::degrees(i64::from(w.direction_mdeg));
-    let rolls = |w: &Way| w.rolls.map_or_else(String::new, |n| format!(" and {n} rolls"));
+    // Ways are compared before their cuts are improved: the ledger says what the one taken opens in the end.
+    let rolls = |w: &Way| w.rolls.map_or_else(String::new, |n| format!(", {n} rolls as first cut"));
     let others = || choice.ways.iter().filter(|w| *w != taken);
     let way = match (held.0, others().min_by_key(|w| w.cut_length)) {
         (true, _) => {
-            format!("Laid at {}, as held: {} m to cut.", angle(taken), metres_round(taken.cut_length))
+            let cut = metres_round(taken.cut_length);
+            format!(
+                "Laid at {}, as held: {cut} m to cut. Others are looked at when it is not held.",
+                angle(taken)
+            )
         }
         (false, None) => format!("Laid at {}: {} m to cut.", angle(taken), metres_round(taken.cut_length)),
         (false, Some(next)) => format!(
-            "Laid at {}: {} m to cut{}, the best of {} tried. The {} of the others, {}, takes {} m{}.",
+            "Laid at {}: {} m to cut{}; the best for the job of {} tried. The {} of the others, {}, takes {} m{}.",
             angle(taken),
             metres_round(taken.cut_length),
             rolls(taken),

@@ -79,7 +79,7 @@ pub fn gather(
     for c in contacts.iter().filter(|c| cells[c.one].key == cells[c.two].key) {
         sets.join(c.one, c.two);
     }
-    let home: Vec<Option<usize>> = pieces.iter().map(|p| home_of(p, &cells)).collect();
+    let home = homes(pieces, &cells);
     let small = doubled_um(limits.pitch * SMALL_LENGTH);
     merge(&cells, &contacts, &home, &mut sets, small, limits);
     let mut members: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
@@ -209,6 +209,22 @@ fn runs_at_cut(part: &Part, u: i64) -> Vec<[i64; 2]> {
         .filter(|(a, b)| a.at.u == u && b.at.u == u && a.at.v != b.at.v)
         .map(|(a, b)| [a.at.v.min(b.at.v), a.at.v.max(b.at.v)])
         .collect()
+}
+
+/// The cell of each piece. One that lies over a drawn line, beyond the deck of its zone, goes with the piece that it laps
+/// on to: left out, it would be missing where it reaches back across the line.
+fn homes(pieces: &[PieceModel], cells: &[Cell]) -> Vec<Option<usize>> {
+    let own: Vec<Option<usize>> = pieces.iter().map(|p| home_of(p, cells)).collect();
+    let lapped = |i: usize, other: Option<usize>| {
+        let other = other.filter(|&o| o < pieces.len() && pieces[o].course == pieces[i].course)?;
+        own[other]
+    };
+    let home = |i: usize| {
+        let before = || lapped(i, i.checked_sub(1).filter(|_| pieces[i].lap_from > 0));
+        let after = || lapped(i, Some(i + 1).filter(|_| pieces[i].lap_to > 0));
+        own[i].or_else(before).or_else(after)
+    };
+    (0..pieces.len()).map(home).collect()
 }
 
 /// The cell that a piece lies in. Cells are in order of their rows.

@@ -99,12 +99,13 @@ impl Draft {
     }
 
     /// The pieces themselves and the bays they lie in.
-    pub fn finish(&self, plan: &Plan, model: &Model, end_lap: Mm) -> (ZonePieces, ZoneBays) {
+    pub fn finish(&self, plan: &Plan, model: &Model, slitting: Slitting) -> (ZonePieces, ZoneBays) {
+        let end_lap = plan.products.end_lap.max(0);
         let limits = Limits::of(&plan.gang, &plan.products, self.way.spacing.width);
         let mut pieces = pieces::cut(&self.courses, &self.ends, end_lap);
         let last = self.courses.courses.len();
         for piece in &mut pieces.pieces {
-            if !may_slit(plan.products.slitting, piece.course, last) {
+            if !may_slit(slitting, piece.course, last) {
                 let course = self.courses.courses[piece.course];
                 piece.across = [course.from, course.to];
             }

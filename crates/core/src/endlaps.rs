@@ -125,7 +125,7 @@ impl Way<'_> {
         }
         let fewest = (length - end_lap + longest - end_lap - 1) / (longest - end_lap);
         for count in fewest..=fewest + MORE_PIECES {
-            if let Some(starts) = self.even(from, end, count) {
+            if let Some(starts) = self.long_first(from, end, count).or_else(|| self.even(from, end, count)) {
                 return starts;
             }
         }
@@ -133,9 +133,25 @@ impl Way<'_> {
         (1..fewest).map(|t| from + t * (length - end_lap) / fewest).collect()
     }
 
+    /// Pieces of the longest length but one, which a roll's rest may still hold: the one at the far end in every second
+    /// course, so that end laps of neighbours lie apart.
+    fn long_first(&self, from: Mm, end: Mm, count: Mm) -> Option<Vec<Mm>> {
+        let Rules { end_lap, longest, .. } = *self.rules;
+        let step = longest - end_lap;
+        self.near(from, end, count, |t| {
+            if self.up_first { from + t * step } else { end - end_lap - (count - t) * step }
+        })
+    }
+
+    /// Pieces of one length.
     fn even(&self, from: Mm, end: Mm, count: Mm) -> Option<Vec<Mm>> {
+        let cover = end - from - self.rules.end_lap;
+        self.near(from, end, count, |t| from + t * cover / count)
+    }
+
+    /// So many pieces that start as near to their ideal places as is allowed.
+    fn near(&self, from: Mm, end: Mm, count: Mm, ideal: impl Fn(Mm) -> Mm) -> Option<Vec<Mm>> {
         let Rules { end_lap, longest, least, .. } = *self.rules;
-        let cover = end - from - end_lap;
         let mut starts = Vec::new();
         let mut before = from;
         for t in 1..count {
@@ -143,7 +159,7 @@ impl Way<'_> {
             let lo =
                 (before + least - end_lap).max(end - left * (longest - end_lap) - end_lap).max(before + 1);
             let hi = (before + longest - end_lap).min(end - least - (left - 1) * (least - end_lap).max(0));
-            let x = self.bans.nearest(from + t * cover / count, lo, hi, self.up_first)?;
+            let x = self.bans.nearest(ideal(t), lo, hi, self.up_first)?;
             starts.push(x);
             before = x;
         }

@@ -298,8 +298,8 @@ pub struct Totals {
     /// Rolls that the area of the field alone fills: no layout of this roof, however cut, opens fewer.
     #[serde(default)]
     pub rolls_by_area: u32,
-    /// Rolls that the least cut length of any direction and start fills, when nothing is slit: no straight courses of
-    /// this roof open fewer.
+    /// Rolls that the least cut length of the directions and starts tried fills, when nothing is slit: no courses at the
+    /// plain pitch in those directions open fewer.
     #[serde(default)]
     pub rolls_by_length: u32,
     /// Most rolls part-used at the end of any bay.
@@ -311,7 +311,7 @@ pub struct Totals {
     /// Length slit along rolls.
     #[serde(default)]
     pub slit_length: Mm,
-    /// Cost by the user's prices, hundredths.
+    /// Cost of the field by the user's prices, hundredths: its rolls, side laps, cuts, end laps, slits.
     #[serde(default)]
     pub cost: i64,
     /// Rolls opened for upstand strips only.
@@ -320,9 +320,9 @@ pub struct Totals {
     /// Area of upstand strips cut from what the field left of its rolls.
     #[serde(default)]
     pub strips_from_offcuts: i64,
-    /// Area of the rolls opened.
+    /// Area of the rolls opened for the field.
     pub roll_area: i64,
-    /// Waste, split; the parts and the field add up to `roll_area`.
+    /// Waste, split; the parts, the field and `strips_from_offcuts` add up to `roll_area`.
     pub waste: Waste,
     /// Membrane, whole kg.
     pub membrane_kg: i64,

@@ -56,7 +56,9 @@ pub fn sum_up(plan: &Plan, model: &Model, laid: &[LaidZone], layout: &mut Layout
     totals.cuts = count(cuts(layout));
     totals.slit_length = slit_length(layout);
     let figures = Figures {
-        rolls: layout.rolls.iter().map(|r| plan.products.price(&plan.products.rolls[r.kind as usize])).sum(),
+        rolls: field_rolls(layout, &totals)
+            .map(|r| plan.products.price(&plan.products.rolls[r.kind as usize]))
+            .sum(),
         side_laps: totals.side_lap_length,
         cuts: cuts(layout),
         end_laps: totals.end_laps as usize,
@@ -75,7 +77,8 @@ fn cuts(layout: &Layout) -> usize {
     let of_roll = |roll: &Roll| {
         let mut starts: Vec<Mm> = roll.pieces.iter().map(|n| piece(n).roll_from).collect();
         starts.dedup();
-        starts.len() - usize::from(roll.rest == 0 && roll.strips.is_empty() && !starts.is_empty())
+        let whole = roll.pieces.iter().map(piece).any(|p| p.roll_from + p.length == roll.length);
+        starts.len() - usize::from(whole)
     };
     layout.rolls.iter().map(of_roll).sum()
 }

@@ -472,7 +472,7 @@ pub fn limit_sentence(layout: &Layout) -> Option<String> {
         return None;
     }
     let mut text = format!("Rolls for the field: {}, {}.", totals.rolls, rolls_remark(layout));
-    if totals.rolls_by_length > 0 {
+    if totals.rolls_by_length > totals.rolls_by_area {
         let _ = write!(
             text,
             " The least cut length of any direction and start fills {}.",
@@ -640,7 +640,7 @@ fn roll_rows(plan: &Plan, layout: &Layout) -> Vec<QuantityRow> {
             rows.push(quantity(&format!("Rolls {width} x {length}"), count.to_string(), name));
         }
     }
-    if totals.rolls_by_length > 0 {
+    if totals.rolls_by_length > totals.rolls_by_area {
         rows.push(quantity(
             "Limit by cut length",
             totals.rolls_by_length.to_string(),

@@ -5,7 +5,7 @@
 //! worker dies it is started again, at once and without the plan that broke it; the page keeps the last good layout.
 
 use super::protocol::{Ask, BUILD, Order, PROTOCOL, Tell};
-use crate::bridge::splits_soon::Proposal;
+use baylap_core::splits::Proposal;
 use baylap_core::{Layout, Plan};
 use std::cell::RefCell;
 use std::collections::VecDeque;

@@ -5,7 +5,7 @@
 //! clock and a newer plan waits for one slice at most. Files are made from finished searches only. It knows no browser.
 
 use super::protocol::{Ask, Order, Paper, Tell};
-use crate::bridge::splits_soon::Proposer;
+use baylap_core::splits::Proposer;
 use baylap_core::{Layout, Plan, Search};
 use baylap_sheets::{SheetOptions, cut_list_csv, setting_out_pdf, style};
 use std::collections::VecDeque;

@@ -8,4 +8,3 @@ pub mod client;
 pub mod desk;
 pub mod protocol;
 pub mod serve;
-pub mod splits_soon;

@@ -4,7 +4,7 @@
 //! together, but a browser may keep an old worker: the worker says [`Tell::Ready`] with its protocol and build first,
 //! and the page talks to no worker whose words differ from its own.
 
-use crate::bridge::splits_soon::Proposal;
+use baylap_core::splits::Proposal;
 use baylap_core::{Layout, Plan};
 use serde::{Deserialize, Serialize};
 

@@ -18,6 +18,8 @@ const LEFT: f64 = 52.0;
 const TOP: f64 = 32.0;
 const RIGHT: f64 = 14.0;
 const BELOW: f64 = 34.0;
+/// Room between the axis and the first point, px.
+const AIR: f64 = 10.0;
 /// Width of a letter, about, px.
 const LETTER: f64 = 6.4;
 /// How near a click must be to a point to mean it, px.
@@ -70,7 +72,7 @@ impl Chart {
     #[allow(clippy::cast_precision_loss)]
     fn px(&self, x: i64) -> f64 {
         let span = (self.x[1] - self.x[0]).max(1) as f64;
-        LEFT + (x - self.x[0]) as f64 / span * (WIDE - LEFT - RIGHT)
+        LEFT + AIR + (x - self.x[0]) as f64 / span * (WIDE - LEFT - RIGHT - 2.0 * AIR)
     }
 
     #[allow(clippy::cast_precision_loss)]
@@ -302,4 +304,5 @@ pub(crate) fn ChartView(
             </p>
         </div>
     }
+    .into_any()
 }

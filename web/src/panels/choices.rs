@@ -6,12 +6,12 @@
 use super::chart::{Chart, ChartView, Dot};
 use super::ledger::layout_signal;
 use super::tables::nothing;
-use crate::bridge::splits_soon::Proposal;
 use crate::state::{Looking, Shell, shell};
 use crate::text;
 use baylap_core::Layout;
 use baylap_core::layout::{Choice, Way};
 use baylap_core::plan::{ZoneLine, ZoneLineKind};
+use baylap_core::splits::Proposal;
 use baylap_editor::{Change, Hold, Message, Thing, measure};
 use leptos::prelude::*;
 use std::sync::Arc;
@@ -27,15 +27,18 @@ pub(crate) fn Choices() -> impl IntoView {
     let shell = shell();
     let layout = layout_signal();
     let zones = Memo::new(move |_| layout.with(|l| l.choices.iter().map(|c| c.zone).collect::<Vec<u32>>()));
+    let some = move || shell.splits.with(|s| !s.is_empty());
     on_cleanup(move || {
         shell.send(Message::Preview(Vec::new()));
     });
     view! {
         <Show when=move || !nothing(layout)() fallback=|| view! { <p class="lead">{text::NOTHING_LAID}</p> }>
-            <Splits/>
+            <Show when=some><Splits/></Show>
             <For each=move || zones.get() key=|n| *n children=move |n| view! { <OfZone number=n/> }/>
+            <Show when=move || !some()><Splits/></Show>
         </Show>
     }
+    .into_any()
 }
 
 /// Where the roof could be split to its advantage.
@@ -92,6 +95,7 @@ fn Splits() -> impl IntoView {
             </Show>
         </section>
     }
+    .into_any()
 }
 
 /// Draws the zone lines of a proposal: one step that undo takes back.
@@ -153,7 +157,8 @@ fn OfZone(number: u32) -> impl IntoView {
             </div>
             <p class="why">{why}</p>
             <div class="charts">
-                <div>
+                <Show when=move || ways.with(|c| c.dots.len() > 1)>
+                    <div>
                     <ChartView
                         chart=ways
                         name=format!("Zone {number}: {}", text::BY_DIRECTION)
@@ -165,7 +170,8 @@ fn OfZone(number: u32) -> impl IntoView {
                         <summary>{text::WAYS_TABLE}</summary>
                         <WaysTable choice=choice hold=hold_way/>
                     </details>
-                </div>
+                    </div>
+                </Show>
                 <Show when=move || starts.with(|c| c.dots.len() > 1)>
                     <div>
                         <ChartView
@@ -184,6 +190,7 @@ fn OfZone(number: u32) -> impl IntoView {
             </div>
         </section>
     }
+    .into_any()
 }
 
 /// Cut length against direction, with the rolls where they were counted.
@@ -313,6 +320,7 @@ fn WaysTable(choice: Memo<Arc<Choice>>, hold: impl Fn(i64) + Copy + Send + Sync 
             <tbody>{rows}</tbody>
         </table>
     }
+    .into_any()
 }
 
 #[component]
@@ -356,6 +364,7 @@ fn StartsTable(
             <tbody>{rows}</tbody>
         </table>
     }
+    .into_any()
 }
 
 /// Both charts of every zone with their sentence, for paper.
@@ -364,7 +373,8 @@ pub(crate) fn printed(layout: &Layout) -> impl IntoView + use<> {
     let zone = |c: &Choice| {
         let title = if several { format!("Zone {}", c.zone) } else { text::WHOLE_ROOF.to_owned() };
         let starts = starts_chart(c);
-        let two = super::chart::printed(&ways_chart(c));
+        let ways = ways_chart(c);
+        let two = if ways.dots.len() > 1 { super::chart::printed(&ways) } else { String::new() };
         let starts = if starts.dots.len() > 1 { super::chart::printed(&starts) } else { String::new() };
         view! {
             <p><b>{title}</b> " " {text::why(c, (false, false))}</p>

@@ -205,11 +205,15 @@ fn facts(layout: &Layout, selection: Selection) -> Vec<(&'static str, String)> {
         }),
         Selection::Roll(n) => layout.rolls.iter().find(|r| r.number == n).map_or_else(Vec::new, |r| {
             let rest = if r.kept { "Offcut" } else { "Scrap" };
-            vec![
+            let mut facts = vec![
                 ("Roll", format!("{} x {}", mm(r.width), measure::metres(r.length))),
                 ("Pieces", list(&r.pieces)),
                 (rest, measure::metres(r.rest)),
-            ]
+            ];
+            if !r.strips.is_empty() {
+                facts.insert(2, ("Upstand strips", list(&r.strips)));
+            }
+            facts
         }),
         Selection::Strip(n) => layout.strips.iter().find(|s| s.number == n).map_or_else(Vec::new, |s| {
             vec![

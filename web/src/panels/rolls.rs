@@ -5,8 +5,8 @@
 //! neither cut nor kept shows as scrap.
 
 use super::ledger::layout_signal;
-use super::tables::{hovered_signal, nothing, selection_signal};
-use crate::state::{Shell, shell};
+use super::tables::{hovered_signal, light, nothing, selection_signal};
+use crate::state::shell;
 use crate::text;
 use baylap_core::Layout;
 use baylap_core::layout::{Piece, Roll, Strip};
@@ -20,6 +20,8 @@ use web_sys::{Element, HtmlElement};
 /// Least share of the longest roll, in thousandths, at which a cut holds its number, and its length as well.
 const ROOM_FOR_NUMBER: i64 = 26;
 const ROOM_FOR_LENGTH: i64 = 110;
+/// The same for the length on a phone.
+const ROOM_ON_PHONE: i64 = 210;
 /// Ticks of the scale, mm, of which the first is taken that leaves no more than [`MOST_TICKS`].
 const TICKS: [i64; 6] = [1000, 2000, 5000, 10_000, 20_000, 50_000];
 const MOST_TICKS: i64 = 10;
@@ -56,6 +58,7 @@ pub(crate) fn Rolls() -> impl IntoView {
             </Show>
         </Show>
     }
+    .into_any()
 }
 
 /// The rolls as bars.
@@ -123,10 +126,7 @@ fn Drawn() -> impl IntoView {
             }
         ></div>
     }
-}
-
-fn light(shell: Shell, what: Option<Selection>) {
-    shell.send(Message::Hover(what));
+    .into_any()
 }
 
 /// Id of the bar of a selection.
@@ -242,7 +242,8 @@ fn scale(longest: i64) -> String {
     let mut out =
         "<div class=\"roll-scale\" aria-hidden=\"true\"><span></span><span class=\"marks\">".to_owned();
     for at in (0..=longest / tick).map(|k| k * tick) {
-        let _ = write!(out, "<i style=\"left:{}\">{}</i>", share(at, longest), at / 1000);
+        let class = if at == longest { "end" } else { "" };
+        let _ = write!(out, "<i class=\"{class}\" style=\"left:{}\">{}</i>", share(at, longest), at / 1000);
     }
     out.push_str("</span></div>");
     out
@@ -332,6 +333,7 @@ impl Sheet<'_> {
         let tall = cut.width * 10 >= roll.width * 4;
         let room = match permille {
             _ if !tall => "",
+            p if p >= ROOM_ON_PHONE => " number length roomy",
             p if p >= ROOM_FOR_LENGTH => " number length",
             p if p >= ROOM_FOR_NUMBER => " number",
             _ => "",
@@ -371,13 +373,17 @@ impl Sheet<'_> {
             share(roll.length - roll.rest, roll.length),
             share(roll.rest, roll.length)
         );
-        let words = match roll.rest * 1000 / self.longest {
+        let permille = roll.rest * 1000 / self.longest;
+        let roomy = if permille >= ROOM_ON_PHONE { " roomy" } else { "" };
+        let words = match permille {
             p if p >= ROOM_FOR_LENGTH => format!("<span>{word} {}</span>", text::metres_bare(roll.rest)),
             _ => String::new(),
         };
         let title = format!("{word}, {} m", text::metres_bare(roll.rest));
-        let _ =
-            write!(out, "<span class=\"rest {class}\" style=\"{place}\" title=\"{title}\">{words}</span>");
+        let _ = write!(
+            out,
+            "<span class=\"rest {class}{roomy}\" style=\"{place}\" title=\"{title}\">{words}</span>"
+        );
     }
 }
 
@@ -392,7 +398,11 @@ fn Table() -> impl IntoView {
             shell.send(Message::Show(Selection::Roll(roll.number)));
         };
         view! {
-            <tr on:click=move |_| show()>
+            <tr
+                on:click=move |_| show()
+                on:pointerenter=move |_| light(shell, Some(Selection::Roll(roll.number)))
+                on:pointerleave=move |_| light(shell, None)
+            >
                 <td>
                     <button type="button" class="in-row" aria-label=text::roll_name(&roll, roll.pieces.len() + roll.strips.len()) on:click=move |event| {
                         event.stop_propagation();
@@ -423,6 +433,7 @@ fn Table() -> impl IntoView {
             <tbody>{move || layout.with(lines).into_iter().map(row).collect_view()}</tbody>
         </table>
     }
+    .into_any()
 }
 
 /// Each roll with its cuts in words.

@@ -60,6 +60,11 @@ fn show(shell: Shell, this: Selection) {
     shell.send(Message::Show(this));
 }
 
+/// Lights what a row stands for on the drawing.
+pub(crate) fn light(shell: Shell, what: Option<Selection>) {
+    shell.send(Message::Hover(what));
+}
+
 /// The button that stands for a row, so that keys reach it.
 fn pick(shell: Shell, this: Selection, words: String, name: String) -> impl IntoView {
     view! {
@@ -96,7 +101,7 @@ pub(crate) fn Bays() -> impl IntoView {
             format!("{}–{}", bay.courses[0], bay.courses[1])
         };
         view! {
-            <tr id=format!("row-bay-{}", bay.number) aria-selected=is(selection, this) on:click=move |_| show(shell, this)>
+            <tr id=format!("row-bay-{}", bay.number) aria-selected=is(selection, this) on:click=move |_| show(shell, this) on:pointerenter=move |_| light(shell, Some(this)) on:pointerleave=move |_| light(shell, None)>
                 <td>{pick(shell, this, bay.number.to_string(), format!("Bay {}", bay.number))}</td>
                 <td class="r">{text::area_bare(bay.size)}</td>
                 <td class="r">{text::metres_bare(bay.length)}</td>
@@ -138,7 +143,7 @@ pub(crate) fn Pieces() -> impl IntoView {
         let laps = format!("{} / {}", piece.lap_before, piece.lap_after);
         let ends = format!("{} / {}", piece.lap_from, piece.lap_to);
         view! {
-            <tr id=format!("row-piece-{}", piece.number) aria-selected=is(selection, this) on:click=move |_| show(shell, this)>
+            <tr id=format!("row-piece-{}", piece.number) aria-selected=is(selection, this) on:click=move |_| show(shell, this) on:pointerenter=move |_| light(shell, Some(this)) on:pointerleave=move |_| light(shell, None)>
                 <td>{pick(shell, this, piece.number.to_string(), format!("Piece {}", piece.number))}</td>
                 <td class="r">{piece.bay}</td>
                 <td class="r">{piece.course}</td>

@@ -21,6 +21,8 @@ const QUICK: Effort = Effort { nodes: 4_000, cells: 0 };
 const FULL: Effort = Effort { nodes: 40_000, cells: 60_000_000 };
 /// Patterns dearer than this beyond their worth, in rolls, are not taken along when patterns are fixed.
 const DEAR: f64 = 0.2;
+/// Steps after which it leaves off with the bound it has.
+const MOST_STEPS: u64 = 120_000;
 /// Work that makes one step.
 const WORK_A_STEP: u64 = 20_000;
 
@@ -50,6 +52,8 @@ pub(super) struct Columns {
     round: Round,
     /// Whether the bound is wanted, not only patterns.
     proving: bool,
+    /// Steps taken since it was set up.
+    spent: u64,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -94,6 +98,7 @@ impl Columns {
             priced: 0,
             round: Round::NEW,
             proving: true,
+            spent: 0,
         };
         columns.begin(shop);
         columns
@@ -112,13 +117,16 @@ impl Columns {
             self.limit_row[s] = Some(need.len());
             need.push(-(self.left[s] as f64));
         }
-        let lack = if need.len() > self.demand.len() { 1000.0 } else { 4.0 };
+        // Where a limited shelf alone holds a kind, the stock may run out: lacking must then be dear.
+        let no_end =
+            |&k: &usize| (self.shelves.iter()).any(|&s| self.limit_row[s].is_none() && shop.holds(s, k));
+        let lack = if self.kinds.iter().all(no_end) { 4.0 } else { 1000.0 };
         self.open_row = need.len();
         need.extend(self.open_left.iter().map(|&n| -(n as f64)));
         self.lp = Lp::new(&need, need.len() - self.demand.len(), lack);
         self.patterns = Vec::new();
         self.stage = Stage::Pivot;
-        (self.bound, self.priced, self.round) = (0, 0, Round::NEW);
+        (self.bound, self.priced, self.round, self.spent) = (0, 0, Round::NEW, 0);
     }
 
     /// Adds a pattern, if it serves any row.
@@ -223,7 +231,7 @@ impl Columns {
 
     /// One step; done once the bound reaches `known`, the price of a cut list at hand. Returns the steps it took.
     pub(super) fn step(&mut self, shop: &Shop, known: i64) -> u64 {
-        if self.kinds.is_empty() || self.bound >= known {
+        if self.kinds.is_empty() || self.bound >= known || self.spent > MOST_STEPS {
             self.stage = Stage::Done;
         }
         let work = match self.stage {
@@ -236,7 +244,9 @@ impl Columns {
             }
             Stage::Price(effort) => self.price(shop, effort),
         };
-        1 + work / WORK_A_STEP
+        let steps = 1 + work / WORK_A_STEP;
+        self.spent += steps;
+        steps
     }
 
     /// Looks for patterns worth more than their price that begin in one bay, and takes the bound from how much the best are

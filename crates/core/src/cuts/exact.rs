@@ -55,6 +55,9 @@ pub(super) enum Finding {
     GaveUp,
 }
 
+/// A way to share all pieces out: its rank, sets cut from a roll with its shelf, uncut pieces.
+type Way = (Rank, Vec<(usize, usize)>, Vec<usize>);
+
 /// Sharing out under way.
 #[derive(Clone, Debug)]
 struct Trying {
@@ -65,7 +68,7 @@ struct Trying {
     uncut: Vec<usize>,
     open: Vec<usize>,
     left: Vec<usize>,
-    best: Option<(Rank, Vec<(usize, usize)>, Vec<usize>)>,
+    best: Option<Way>,
     tries: u64,
 }
 

@@ -7,6 +7,8 @@
 
 /// Smallest number taken for more than nought.
 const TINY: f64 = 1e-9;
+/// Gain from which on a column is taken in; who prices columns must ask for more, or they are added and never used.
+pub(super) const WORTH_IT: f64 = 2e-8;
 /// Pivots after which the inverse is built anew.
 const REBUILD: usize = 120;
 
@@ -136,16 +138,15 @@ impl Lp {
 
     fn count_pivot(&mut self) {
         self.pivots += 1;
-        if self.pivots % REBUILD == 0 {
+        if self.pivots.is_multiple_of(REBUILD) {
             self.rebuild();
         }
     }
 
     fn entering(&self) -> Option<(Basic, f64)> {
-        let scale = self.lack * 1e-9;
         let mut best: Option<(Basic, f64)> = None;
         let mut offer = |b: Basic, gain: f64| {
-            if gain < -scale && best.is_none_or(|(_, g)| gain < g) {
+            if gain < -WORTH_IT && best.is_none_or(|(_, g)| gain < g) {
                 best = Some((b, gain));
             }
         };
@@ -220,7 +221,7 @@ impl Lp {
     /// Builds the inverse anew from the basis, so that small errors do not add up.
     fn rebuild(&mut self) {
         let old = self.basis.clone();
-        self.to_start();
+        self.return_to_start();
         let is_start = |b: &Basic, s: &[Basic]| s.contains(b);
         let start = self.basis.clone();
         let mut free: Vec<bool> = start.iter().map(|s| !is_start(s, &old)).collect();
@@ -235,7 +236,7 @@ impl Lp {
         }
     }
 
-    fn to_start(&mut self) {
+    fn return_to_start(&mut self) {
         let start = |(r, limit): (usize, &bool)| if *limit { Basic::Surplus(r) } else { Basic::Lack(r) };
         self.basis = self.limits.iter().enumerate().map(start).collect();
         self.in_basis.iter_mut().for_each(|b| *b = false);

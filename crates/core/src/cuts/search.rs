@@ -24,6 +24,8 @@ const DIVES: usize = 16;
 const DIVING: u64 = 60_000;
 /// Rounds of value correction.
 const ROUNDS: u32 = 40;
+/// Most pieces that a round of it is done for before the first answer.
+const AT_ONCE: usize = 400;
 /// Moves of improving, more for every roll, and no more than so many.
 const IMPROVING: (u64, u64, u64) = (2_000, 100, 10_000);
 const SETTLING: (u64, u64, u64) = (500, 20, 3_000);
@@ -79,6 +81,14 @@ impl Search {
         if shop.limits_open() {
             best.offer(&shop, &first_fit::pack_by_bay(&shop));
             by_bay = Some(Box::new(Shop::by_bay(problem)));
+            if shop.holdable() <= AT_ONCE {
+                let mut values = ValueCorrection::new(&shop, 1, true);
+                while !values.is_done() {
+                    values.step(&shop).1.iter().for_each(|packing| {
+                        best.offer(&shop, packing);
+                    });
+                }
+            }
         }
         let mut search = Self { shop, by_bay, best, stage: Stage::Done };
         search.stage = match search.shop.holdable() {

@@ -212,6 +212,12 @@ pub struct Proposer {
     steps: u64,
 }
 
+/// A layout being looked for, or found.
+enum Work {
+    On(Box<Search>),
+    Done(Box<Layout>),
+}
+
 impl Proposer {
     /// A proposer that has found nothing yet.
     pub fn new(plan: &Plan) -> Self {
@@ -258,14 +264,14 @@ impl Proposer {
         while self.steps < end && !self.is_done() {
             self.phase = match std::mem::replace(&mut self.phase, Phase::Done) {
                 Phase::Baseline(search) => match self.work(search, end) {
-                    Ok(search) => Phase::Baseline(search),
-                    Err(layout) => self.begin(*layout),
+                    Work::On(search) => Phase::Baseline(search),
+                    Work::Done(layout) => self.begin(*layout),
                 },
                 Phase::Next => self.next_to_screen(),
                 Phase::Screen(screening, combination) => self.screen(screening, combination),
                 Phase::Confirm(search, combination) => match self.work(search, end) {
-                    Ok(search) => Phase::Confirm(search, combination),
-                    Err(layout) => {
+                    Work::On(search) => Phase::Confirm(search, combination),
+                    Work::Done(layout) => {
                         self.weigh(&combination, &layout);
                         self.next_to_lay()
                     }
@@ -276,12 +282,12 @@ impl Proposer {
         before != self.found
     }
 
-    /// Goes on with a layout: the search, or the layout when it is done.
-    fn work(&mut self, mut search: Box<Search>, end: u64) -> Result<Box<Search>, Box<Layout>> {
+    /// Goes on with a layout.
+    fn work(&mut self, mut search: Box<Search>, end: u64) -> Work {
         let before = search.steps();
         search.advance(end.saturating_sub(self.steps));
         self.steps += (search.steps() - before).max(1);
-        if search.is_done() { Err(Box::new(search.into_layout())) } else { Ok(search) }
+        if search.is_done() { Work::Done(Box::new(search.into_layout())) } else { Work::On(search) }
     }
 
     /// Begins to screen, if rolls can be saved at all.

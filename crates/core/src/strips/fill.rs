@@ -151,7 +151,7 @@ fn search(problem: &Problem) -> Answer {
             let mut work = Work::new(problem, parted);
             if work.affords(way, &mut budget) {
                 work.run(way, order);
-                work.run(LANES, order);
+                work.fill_up(order);
                 starts.offer(work);
             }
         }
@@ -162,7 +162,7 @@ fn search(problem: &Problem) -> Answer {
         let mut work = Work::new(problem, orders.len() == 1 && turn % 4 == 3);
         let order = &orders[turn % orders.len()];
         work.shuffled(&mut Dice::new(turn), order);
-        work.run(LANES, order);
+        work.fill_up(order);
         starts.offer(work);
     }
     let finished = starts.best.into_iter().flat_map(|(_, start)| completed(start, &orders, &mut budget));
@@ -184,7 +184,7 @@ fn fewer_rolls<'a>(start: &Work<'a>, mut best: Work<'a>, orders: &[Vec<Mm>]) -> 
         let mut work = start.clone();
         opened.iter().for_each(|&kind| work.open(kind));
         work.shuffled(&mut Dice::new(turn), &orders[turn % orders.len()]);
-        work.run(LANES, &orders[0]);
+        work.fill_up(&orders[0]);
         let found = work.worth();
         if work.left == best.left && found > worth {
             (best, worth) = (work, found);
@@ -243,7 +243,7 @@ pub fn worth(problem: &Problem, answer: &Answer) -> Worth {
 const BUDGET: usize = 6_000_000;
 
 /// Shuffled tries, times the number of needs and offers.
-const TRIES: usize = 8000;
+const TRIES: usize = 3000;
 
 /// How needs and places meet.
 #[derive(Clone, Copy, Debug)]
@@ -330,6 +330,7 @@ fn completed<'a>(start: Work<'a>, orders: &[Vec<Mm>], budget: &mut usize) -> Vec
                     filled.opened[..many].iter().for_each(|&kind| work.open(kind));
                     if work.affords(way, budget) {
                         work.run(way, order);
+                        work.fill_up(order);
                         if work.left == filled.left {
                             out.push(work);
                         }
@@ -453,6 +454,7 @@ impl<'a> Work<'a> {
                     self.fill_block(block, girth);
                     order.iter().for_each(|&g| self.fill_block(block, g));
                 }
+                self.fill_up(order);
                 if self.put.len() == before {
                     self.blocks.truncate(blocks);
                     self.opened.pop();
@@ -495,6 +497,21 @@ impl<'a> Work<'a> {
                 }
             }
         }
+    }
+
+    /// Fills what the lanes still hold, then what lies behind all of them, cut across and slit anew.
+    fn fill_up(&mut self, order: &[Mm]) {
+        self.run(LANES, order);
+        let kerf = self.problem.terms.kerf;
+        for block in 0..self.blocks.len() {
+            let Block { offer, length, width, .. } = self.blocks[block];
+            let end = self.blocks[block].lanes.iter().map(|l| l.end).max().unwrap_or(0);
+            if end > 0 && end < length && !self.done() {
+                self.blocks[block].length = end - kerf;
+                self.blocks.push(Block { offer, length: length - end, width, across: 0, lanes: Vec::new() });
+            }
+        }
+        self.run(LANES, order);
     }
 
     fn open_of(&self, girth: Mm) -> impl DoubleEndedIterator<Item = &(Mm, Mm, usize)> {

@@ -108,6 +108,7 @@ pub enum Panel {
 
 /// What setting a field comes to.
 #[derive(Clone, Debug, PartialEq)]
+#[expect(clippy::large_enum_variant, reason = "one is made for each value typed, and passed on at once")]
 pub(crate) enum Outcome {
     /// A change of the plan.
     Change(Change),

@@ -83,7 +83,7 @@ proptest! {
 
     #[test]
     fn every_plan_gives_legible_sheets(plan in plan(), a3 in any::<bool>()) {
-        let layout = baylap_core::lay(&plan);
+        let layout = baylap_core::lay_quick(&plan);
         let paper = if a3 { Paper::A3 } else { Paper::A4 };
         let pages = setting_out_pages(&plan, &layout, &SheetOptions { paper });
         prop_assert!(pages.len() >= 8);
