@@ -23,7 +23,7 @@ def test_bare_outlines(degrees):
     if not files:
         pytest.skip("the open reference data is not here: outlines beside the repository")
     features = {n: f for file in files for n, f in list(outlines.reference(file).items())[::20] if plans.is_valid(f["rings"])}
-    direction = "longest_wall" if degrees is None else {"angle": {"mdeg": round(float(degrees) * 1000)}}
+    direction = "best" if degrees is None else {"angle": {"mdeg": round(float(degrees) * 1000)}}
     options = [] if degrees is None else ["--direction", degrees]
     bare = run.lay_texts({n: geojson(f["metres"]) for n, f in features.items()}, *options)
     drawn = run.lay_texts({n: plans.to_file(plans.of_rings(n, f["rings"], direction)) for n, f in features.items()})
