@@ -264,6 +264,30 @@ fn slices_of_any_size_find_the_same() {
     }
 }
 
+#[test]
+fn a_run_that_lies_mostly_over_a_drawn_line_is_laid() {
+    // Found by the test below: the whole first course of a zone once went missing, for its middle is over the line.
+    let outline = [
+        (0, 0),
+        (15_547, 0),
+        (15_547, 14_903),
+        (12_678, 14_903),
+        (12_678, 13_948),
+        (9_392, 13_948),
+        (9_392, 22_499),
+        (0, 22_499),
+    ];
+    let mut plan = roof(&outline, 15_675);
+    plan.products.clear = 36;
+    let hole = ring(&[(5_261, 440), (10_287, 440), (10_287, 5_552), (5_261, 5_552)]);
+    plan.openings.push(Opening { id: 2, name: String::new(), ring: hole });
+    let lines =
+        [vec![Pt::new(0, 440), Pt::new(5_261, 440)], vec![Pt::new(5_261, 5_552), Pt::new(5_261, 22_499)]];
+    let layout = check_all(&with_lines(&plan, &lines));
+    assert_eq!(layout.zones.len(), 2);
+    assert!(layout.findings.iter().all(|f| f.code != "line-stops-short"), "{:?}", layout.findings);
+}
+
 /// Stepped outlines: a staircase of two to five steps, up and down.
 fn stepped() -> impl Strategy<Value = Vec<(Mm, Mm)>> {
     proptest::collection::vec((1_500_i64..15_000, 4_000_i64..30_000), 2..6).prop_map(|steps| {

@@ -212,7 +212,7 @@ fn runs_at_cut(part: &Part, u: i64) -> Vec<[i64; 2]> {
 }
 
 /// The cell of each piece. One that lies over a drawn line, beyond the deck of its zone, goes with the piece that it laps
-/// on to: left out, it would be missing where it reaches back across the line.
+/// on to, or with the nearest cell: left out, it would be missing where it reaches back across the line.
 fn homes(pieces: &[PieceModel], cells: &[Cell]) -> Vec<Option<usize>> {
     let own: Vec<Option<usize>> = pieces.iter().map(|p| home_of(p, cells)).collect();
     let lapped = |i: usize, other: Option<usize>| {
@@ -222,9 +222,19 @@ fn homes(pieces: &[PieceModel], cells: &[Cell]) -> Vec<Option<usize>> {
     let home = |i: usize| {
         let before = || lapped(i, i.checked_sub(1).filter(|_| pieces[i].lap_from > 0));
         let after = || lapped(i, Some(i + 1).filter(|_| pieces[i].lap_to > 0));
-        own[i].or_else(before).or_else(after)
+        own[i].or_else(before).or_else(after).or_else(|| nearest(&pieces[i], cells))
     };
     (0..pieces.len()).map(home).collect()
+}
+
+/// The cell nearest to a piece: in its own row if there is one, beside most of it.
+fn nearest(piece: &PieceModel, cells: &[Cell]) -> Option<usize> {
+    let beside = |cell: &Cell| {
+        let (lo, hi) = net::bounds(&cell.part).unwrap_or_default();
+        hi.u.min(piece.to * UM) - lo.u.max(piece.from * UM)
+    };
+    let key = |&i: &usize| (cells[i].row.abs_diff(piece.course), -beside(&cells[i]), i);
+    (0..cells.len()).min_by_key(key)
 }
 
 /// The cell that a piece lies in. Cells are in order of their rows.
