@@ -23,6 +23,10 @@ use crate::{model, products, remarks, rolling, strips, sums, ways};
 use ground::{Candidate, Ground, Stance};
 use known::{ZoneState, seen};
 
+/// Steps of the cut list between two looks at what it has come to. Always as many, however the search is sliced: how far
+/// it goes must not depend on that.
+const STRIDE: u64 = 24;
+
 /// Steps that improving the cut list may take.
 const CUTTING_STEPS: u64 = 10_000;
 
@@ -152,8 +156,8 @@ impl Search {
                     self.phase = Phase::Cut;
                 }
                 Phase::Ease => changed |= self.ease(),
-                Phase::Cut => changed |= self.cut(end - self.steps),
-                Phase::Fewer => changed |= self.fewer(end - self.steps),
+                Phase::Cut => changed |= self.cut(),
+                Phase::Fewer => changed |= self.fewer(),
                 Phase::Done => {}
             }
         }
@@ -343,12 +347,12 @@ impl Search {
     }
 
     /// Improves the cut list.
-    fn cut(&mut self, steps: u64) -> bool {
+    fn cut(&mut self) -> bool {
         let before = self.solver.steps();
         if self.solver.is_done() || before >= CUTTING_STEPS {
             return self.want_fewer_open();
         }
-        let better = self.solver.advance(steps.min(CUTTING_STEPS - before));
+        let better = self.solver.advance(STRIDE.min(CUTTING_STEPS - before));
         self.steps += (self.solver.steps() - before).max(1);
         better && self.show()
     }
@@ -368,14 +372,14 @@ impl Search {
     }
 
     /// Looks for a cut list that keeps the gang's limit and opens no more rolls.
-    fn fewer(&mut self, steps: u64) -> bool {
+    fn fewer(&mut self) -> bool {
         let Some(kept) = &mut self.kept else { return self.conclude() };
         let before = kept.steps();
         let met = kept.list().uncut.is_empty() && kept.list().price <= self.solver.list().price;
         if met || kept.is_done() || before >= FEWER_STEPS {
             return self.conclude();
         }
-        let better = kept.advance(steps.min(FEWER_STEPS - before));
+        let better = kept.advance(STRIDE.min(FEWER_STEPS - before));
         self.steps += (kept.steps() - before).max(1);
         better && self.show()
     }
