@@ -107,6 +107,11 @@ pub fn open_rolls(plan: &Plan, list: &CutList, kept: Option<&CutList>, findings:
             format!("Keeping to {most} part-used rolls costs more rolls than cutting without the limit."),
             "Allow more part-used rolls, cut ahead, or run rolls on.",
         ),
+        // Whatever was found of keeping to it, that it is passed is said.
+        _ if list.open > most => (
+            format!("{} rolls are part-used at once, {most} are wanted at most.", list.open),
+            "Cut ahead and mark the pieces, run rolls on, or hold the limit.",
+        ),
         _ => return,
     };
     findings.push(Finding::note("open-rolls", about, text, mend));
