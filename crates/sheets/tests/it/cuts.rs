@@ -141,3 +141,21 @@ fn the_limits_stand_beside_the_rolls() {
     let rows = ordered_rows(&canopy::plan(), &canopy::layout());
     assert!(rows.iter().all(|r| !r.name.starts_with("Limit") && !r.name.contains("strip")));
 }
+
+#[test]
+fn runs_laid_on_by_the_engine_are_marked() {
+    let file = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo-data/05-courtyard.json");
+    let bytes = std::fs::read(file).expect("a demo plan can be read");
+    let mut plan = baylap_core::plan::file::read(&bytes).expect("a demo plan is valid");
+    plan.products.laying = baylap_core::plan::Laying::RunOn;
+    let layout = baylap_core::lay(&plan);
+    let marked = run_ons(&layout);
+    assert!(!marked.is_empty(), "where rolls are laid to their ends, some runs go on");
+    for (number, roll) in marked {
+        let piece = &layout.pieces[number as usize - 1];
+        let before = layout.rolls[roll as usize - 1].pieces.iter().map(|&n| &layout.pieces[n as usize - 1]);
+        let last = before.max_by_key(|p| p.roll_from).expect("a roll has pieces");
+        assert_eq!((last.zone, last.course, last.to - last.lap_to), (piece.zone, piece.course, piece.from));
+        assert_eq!(last.roll_from + last.length, layout.rolls[roll as usize - 1].length);
+    }
+}
