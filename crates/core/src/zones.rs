@@ -252,7 +252,7 @@ fn cross(a: [f64; 2], b: [f64; 2]) -> f64 {
     a[0] * b[1] - a[1] * b[0]
 }
 
-/// The walls of a ring: runs of edges straight to within [`STRAIGHT`].
+/// The walls of a ring: runs of edges straight to within a fiftieth of a degree.
 pub fn straight_walls(ring: &[Pt]) -> Vec<(Pt, Pt)> {
     let count = ring.len();
     let at = |i: usize| ring[i % count];
