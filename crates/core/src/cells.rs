@@ -126,6 +126,7 @@ fn cells_of(rows: &Rows, ends: &Ends) -> (Net, Vec<Cell>) {
         }
     }
     net::put_in_order(&mut marks);
+    deck.through_marks(&marks);
     let mut cells = Vec::new();
     for (k, row) in rows.parts.iter().enumerate() {
         let parts = deck.between(rows.lines[k], rows.lines[k + 1], &marks);
