@@ -601,7 +601,7 @@ mod tests {
                 let rows: Vec<Region> = rows.iter().flat_map(|part| net.plan_regions(part)).collect();
                 // As bays are made: each by itself, so that an overlap counts twice.
                 let whole = |r: &Region| doubled_area_of(&canvas.union(std::slice::from_ref(r)));
-                let apart: i128 = rows.iter().map(|r| whole(r)).sum();
+                let apart: i128 = rows.iter().map(whole).sum();
                 let deck = doubled_area_of(&canvas.union(&net.regions()));
                 assert_eq!(apart, deck, "wall {off} um off the line, mark at {at}");
             }
