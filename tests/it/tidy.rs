@@ -15,6 +15,7 @@ const GROUND: &[&str] = &["geom", "plan", "finding", "layout"];
 const STAGES: &[&str] = &[
     "products",
     "model",
+    "falls",
     "zones",
     "starts",
     "courses",
@@ -30,6 +31,7 @@ const STAGES: &[&str] = &[
     "strips",
     "order",
     "numbering",
+    "seams",
     "rolling",
     "sums",
     "remarks",

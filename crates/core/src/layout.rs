@@ -4,6 +4,10 @@
 //! `layout.json` holds. All lengths whole millimetres, areas square millimetres; polygons in plan coordinates.
 //! Numbers of zones, bays, pieces and rolls count from 1 and are the same on screen, sheet and file.
 
+pub mod falls;
+
+pub use falls::{Falls, Seam, SeamKind, SeamPart, Sink, Verdict};
+
 use crate::finding::Finding;
 use crate::geom::{Pt, Region};
 use crate::plan::{Mm, UpstandKind};
@@ -40,6 +44,12 @@ pub struct Layout {
     /// What was tried for each zone and what was taken.
     #[serde(default)]
     pub choices: Vec<Choice>,
+    /// The surface of the decks and where water goes; absent when no levels are known.
+    #[serde(default)]
+    pub falls: Option<Falls>,
+    /// Bay edges and laps: which side is on top, and what it does to the water.
+    #[serde(default)]
+    pub seams: Vec<Seam>,
     /// Sums.
     pub totals: Totals,
     /// What the program has to say, errors first.

@@ -12,6 +12,7 @@ pub mod courses;
 pub mod cuts;
 pub mod draft;
 pub mod endlaps;
+pub mod falls;
 pub mod finding;
 pub mod geom;
 pub mod lay;

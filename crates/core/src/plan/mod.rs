@@ -5,7 +5,10 @@
 //! Ids are unique over the whole plan. All types here are version 1 of the file; when version 2 comes these are
 //! frozen in `plan/file/v1.rs` and migrated from there.
 
+pub mod drainage;
 pub mod file;
+
+pub use drainage::{BayEdge, Drainage, FallRule, Intake, Mouth};
 
 use crate::geom::Pt;
 use serde::{Deserialize, Serialize};
@@ -49,6 +52,10 @@ pub struct Plan {
     pub products: Products,
     /// Who lays it, how fast, within which limits.
     pub gang: Gang,
+    /// How falls are judged and what water the roof has to shed.
+    pub drainage: Drainage,
+    /// Places that bay edges are wanted at.
+    pub bay_edges: Vec<BayEdge>,
 }
 
 /// Data of the job for the title block.
@@ -251,6 +258,9 @@ pub struct Outlet {
     pub kind: OutletKind,
     /// Radius about the middle within which no end lap and no bay edge may lie, mm.
     pub clear_zone: Mm,
+    /// What it takes.
+    #[serde(default)]
+    pub intake: Intake,
 }
 
 /// A line on the plan, from corner to corner.

@@ -7,7 +7,8 @@
 use super::FileError;
 use crate::geom::Pt;
 use crate::plan::{
-    Corner, Direction, Edge, Gang, Id, Job, Levels, Outlet, Penetration, Plan, Products, RollKind, Shape,
+    Corner, Direction, Drainage, Edge, Gang, Id, Job, Levels, Mouth, Outlet, Penetration, Plan, Products,
+    RollKind, Shape,
 };
 use std::collections::BTreeMap;
 
@@ -59,7 +60,9 @@ pub fn check(plan: &Plan) -> Checked {
     check_levels(&plan.levels)?;
     check_places(plan)?;
     check_products(&plan.products)?;
-    check_gang(&plan.gang)
+    check_gang(&plan.gang)?;
+    check_drainage(&plan.drainage)?;
+    each(&plan.bay_edges, "plan.bay_edges", |p, edge| point(&format!("{p}.at"), &edge.at))
 }
 
 fn check_job(job: &Job) -> Checked {
@@ -111,6 +114,7 @@ pub fn ids(plan: &Plan) -> Vec<(String, Id)> {
     add("levels.planes", plan.levels.planes.iter().map(|t| t.id).collect());
     add("ways", plan.ways.iter().map(|t| t.id).collect());
     add("melters", plan.melters.iter().map(|t| t.id).collect());
+    add("bay_edges", plan.bay_edges.iter().map(|t| t.id).collect());
     out
 }
 
@@ -167,7 +171,21 @@ fn check_penetration(path: &str, penetration: &Penetration) -> Checked {
 fn check_outlet(path: &str, outlet: &Outlet) -> Checked {
     point(&format!("{path}.at"), &outlet.at)?;
     range(&format!("{path}.bowl"), outlet.bowl, 0, LENGTH)?;
-    range(&format!("{path}.clear_zone"), outlet.clear_zone, 0, LENGTH)
+    range(&format!("{path}.clear_zone"), outlet.clear_zone, 0, LENGTH)?;
+    let intake = &outlet.intake;
+    optional(&format!("{path}.intake.level"), intake.level, -COORDINATE, COORDINATE)?;
+    range(&format!("{path}.intake.sill"), intake.sill, 0, LENGTH)?;
+    range(&format!("{path}.intake.head"), intake.head, 0, LENGTH)?;
+    match intake.mouth {
+        None => Ok(()),
+        Some(Mouth::Round { diameter }) => {
+            range(&format!("{path}.intake.mouth.round.diameter"), diameter, 1, LENGTH)
+        }
+        Some(Mouth::Other { weir, area }) => {
+            range(&format!("{path}.intake.mouth.other.weir"), weir, 1, LENGTH)?;
+            range(&format!("{path}.intake.mouth.other.area"), area, 1, NUMBER)
+        }
+    }
 }
 
 fn check_lines(plan: &Plan) -> Checked {
@@ -269,6 +287,22 @@ fn check_gang(gang: &Gang) -> Checked {
     optional("plan.gang.bay_length", gang.bay_length, SHORTEST, COORDINATE)?;
     optional("plan.gang.rate", gang.rate, 1, NUMBER)?;
     optional("plan.gang.day_minutes", gang.day_minutes.map(i64::from), 1, 24 * 60)
+}
+
+fn check_drainage(drainage: &Drainage) -> Checked {
+    let settings = [
+        ("least_one_in", i64::from(drainage.least_one_in), LENGTH),
+        ("design_one_in", i64::from(drainage.design_one_in), LENGTH),
+        ("flat_one_in", i64::from(drainage.flat_one_in), LENGTH),
+        ("least_pond", drainage.least_pond, LENGTH),
+        ("runoff", i64::from(drainage.runoff), 1000),
+        ("wall_height", drainage.wall_height, LENGTH),
+        ("wall_share", i64::from(drainage.wall_share), 1000),
+    ];
+    for (name, value, most) in settings {
+        range(&format!("plan.drainage.{name}"), value, 0, most)?;
+    }
+    optional("plan.drainage.rain", drainage.rain.map(i64::from), 0, LENGTH)
 }
 
 /// Checks each of a list; the check is told the path of the one it checks.

@@ -14,7 +14,14 @@ use proptest::prelude::*;
 pub(super) fn any_plan() -> impl Strategy<Value = Plan> {
     let drawn = (vec(ring(), 0..3), vec(ring(), 0..3), vec(penetration(), 0..3), vec(outlet(), 0..3));
     let lines = (vec(points(), 0..3), vec((points(), zone_line_kind()), 0..3), vec(zone(), 0..3));
-    let rest = (levels(), vec(place(), 0..2), vec(melter(), 0..2), option::of(datum()));
+    let rest = (
+        levels(),
+        vec(place(), 0..2),
+        vec(melter(), 0..2),
+        option::of(datum()),
+        drainage(),
+        vec(bay_edge(), 0..2),
+    );
     (job(), drawn, lines, rest, products(), gang()).prop_map(|(job, drawn, lines, rest, products, gang)| {
         let mut plan = Plan {
             job,
@@ -35,6 +42,8 @@ pub(super) fn any_plan() -> impl Strategy<Value = Plan> {
             datum: rest.3,
             products,
             gang,
+            drainage: rest.4,
+            bay_edges: rest.5,
         };
         number(&mut plan);
         plan
@@ -60,6 +69,7 @@ fn number(plan: &mut Plan) {
     plan.levels.lines.iter_mut().for_each(|t| give(&mut t.id));
     plan.levels.planes.iter_mut().for_each(|t| give(&mut t.id));
     plan.ways.iter_mut().for_each(|t| give(&mut t.id));
+    plan.bay_edges.iter_mut().for_each(|t| give(&mut t.id));
 }
 
 fn text() -> impl Strategy<Value = String> {
@@ -128,14 +138,55 @@ fn penetration() -> impl Strategy<Value = Penetration> {
 fn outlet() -> impl Strategy<Value = Outlet> {
     use OutletKind::*;
     let kind = prop::sample::select(vec![Gravity, Overflow, Chute, Siphonic]);
-    (text(), point(), length(), kind, length()).prop_map(|(name, at, bowl, kind, clear_zone)| Outlet {
-        id: 0,
-        name,
-        at,
-        bowl,
-        kind,
-        clear_zone,
-    })
+    (text(), point(), length(), kind, length(), intake()).prop_map(
+        |(name, at, bowl, kind, clear_zone, intake)| Outlet {
+            id: 0,
+            name,
+            at,
+            bowl,
+            kind,
+            clear_zone,
+            intake,
+        },
+    )
+}
+
+fn intake() -> impl Strategy<Value = Intake> {
+    let mouth = prop_oneof![
+        length().prop_map(|diameter| Mouth::Round { diameter }),
+        (length(), length()).prop_map(|(weir, area)| Mouth::Other { weir, area }),
+    ];
+    (option::of(-9000..9000_i64), length(), option::of(mouth), any::<bool>(), length(), any::<bool>())
+        .prop_map(|(level, sill, mouth, strainer, head, blocked)| Intake {
+            level,
+            sill,
+            mouth,
+            strainer,
+            head,
+            blocked,
+        })
+}
+
+fn drainage() -> impl Strategy<Value = Drainage> {
+    let rule = prop::sample::select(vec![FallRule::Bs6229, FallRule::As4654, FallRule::Project]);
+    (rule, 0..1000_u32, option::of(0..5000_u32), 0..=1000_u32, any::<bool>()).prop_map(
+        |(rule, number, rain, share, across_fall_first)| Drainage {
+            rule,
+            least_one_in: number,
+            design_one_in: number / 2,
+            flat_one_in: number * 3,
+            least_pond: i64::from(number),
+            rain,
+            runoff: share,
+            wall_height: i64::from(number) * 10,
+            wall_share: 1000 - share,
+            across_fall_first,
+        },
+    )
+}
+
+fn bay_edge() -> impl Strategy<Value = BayEdge> {
+    (point(), any::<bool>()).prop_map(|(at, along)| BayEdge { id: 0, at, along })
 }
 
 fn zone_line_kind() -> impl Strategy<Value = ZoneLineKind> {
