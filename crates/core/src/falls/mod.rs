@@ -4,4 +4,5 @@
 //! about levels, slopes and ponds. It lays nothing and judges no bay edge: [`crate::seams`] does.
 
 pub mod flood;
+pub mod ground;
 pub mod mesh;
