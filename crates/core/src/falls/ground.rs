@@ -37,6 +37,33 @@ pub enum Under {
     Unknown,
 }
 
+/// How the level changes across a line.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Rise {
+    /// It grows towards the side asked for.
+    Up,
+    /// It falls towards that side.
+    Down,
+    /// The line runs with the fall, to within 15 degrees.
+    With,
+}
+
+/// A line that runs within 15 degrees of the fall runs with it: the sine of that. Common practice, no source.
+const WITH_FALL: f64 = 0.258_819_045_102_520_76;
+
+/// How a slope rises across a line, towards the side that a unit vector points to.
+pub fn rise(slope: [f64; 2], towards: [f64; 2]) -> Rise {
+    let steep = (slope[0] * slope[0] + slope[1] * slope[1]).sqrt();
+    let across = slope[0] * towards[0] + slope[1] * towards[1];
+    if across.abs() < WITH_FALL * steep {
+        Rise::With
+    } else if across > 0.0 {
+        Rise::Up
+    } else {
+        Rise::Down
+    }
+}
+
 /// A part of a line, as shares of its length.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Stretch {
@@ -97,6 +124,11 @@ impl Ground {
         self
     }
 
+    /// The low lines it knows of.
+    pub fn low_lines(&self) -> &[[Pt; 2]] {
+        &self.low_lines
+    }
+
     /// Slope at a place, if it has one: how much the level grows for each mm along x and y.
     pub fn slope_at(&self, at: [f64; 2]) -> Option<[f64; 2]> {
         self.index.near(at, at).into_iter().find(|&f| self.facets[f].holds(at)).map(|f| self.facets[f].slope)
@@ -106,6 +138,21 @@ impl Ground {
     pub fn level_at(&self, at: [f64; 2]) -> Option<f64> {
         let found = self.index.near(at, at).into_iter().find(|&f| self.facets[f].holds(at));
         found.map(|f| self.facets[f].level_on(at))
+    }
+
+    /// How much of a line, in mm, rises towards a side, less how much falls towards it.
+    pub fn balance(&self, a: [f64; 2], b: [f64; 2], towards: [f64; 2]) -> f64 {
+        let d = [b[0] - a[0], b[1] - a[1]];
+        let length = (d[0] * d[0] + d[1] * d[1]).sqrt();
+        let signed = |s: &Stretch| match s.under {
+            Under::Slope(slope) => match rise(slope, towards) {
+                Rise::Up => s.to - s.from,
+                Rise::Down => s.from - s.to,
+                Rise::With => 0.0,
+            },
+            _ => 0.0,
+        };
+        length * self.along(a, b).iter().map(signed).sum::<f64>()
     }
 
     /// The parts of a line from `a` to `b`, in order.
