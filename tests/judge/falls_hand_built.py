@@ -81,19 +81,23 @@ def zone():
 
 
 def add_seams(of, made, surface, water):
-    """Bay edges and laps in bits of 25 mm, each with the verdict of its middle, and their sums."""
+    """Bay edges and laps found bit by bit of 10 mm, and their sums."""
     seams, ground = falls_seams.Seams(made), falls_seams.Ground(of, surface, water)
     made["seams"] = []
     for (kind, pair), line in sorted(seams.wanted().items()):
         seam = {"kind": kind, "between": list(pair), "top": max(pair), "parts": []}
         (ax, ay), *_, (bx, by) = shapely.line_merge(line).coords
-        count = max(1, round(line.length / 25))
+        count = max(1, round(line.length / 10))
         ends = np.column_stack([np.linspace(ax, bx, count + 1), np.linspace(ay, by, count + 1)])
         shapes = seams.bays if kind == "bay_edge" else seams.laid
+        side = falls_seams.upper_side(shapes, seam, ends[0], ends[-1])[0]
+        along = (ends[-1] - ends[0]) / np.hypot(*(ends[-1] - ends[0]))
         for a, b in zip(ends, ends[1:]):
-            side = falls_seams.upper_side(shapes, seam, a, b)[0]
-            verdict = sorted(ground.verdicts((a + b) / 2, (b - a) / np.hypot(*(b - a)), side))[0]
-            seam["parts"].append({"a": [round(v) for v in a], "b": [round(v) for v in b], "verdict": verdict, "better": None})
+            verdict = sorted(ground.verdicts((a + b) / 2, along, side))[0]
+            if seam["parts"] and seam["parts"][-1]["verdict"] == verdict:
+                seam["parts"][-1]["b"] = [round(v) for v in b]
+            else:
+                seam["parts"].append({"a": [round(v) for v in a], "b": [round(v) for v in b], "verdict": verdict, "better": None})
         made["seams"].append(seam)
     for name, (sure, _) in (("low_lines", ground.low), ("ridges", ground.ridge)):
         made["falls"][name] = [[[round(v) for v in surface.at[p]] for p in edge] for edge in sure]
