@@ -7,9 +7,12 @@ hand and not by the project, is spoilt in one way, and the check that is about i
 import copy
 import json
 import math
+import random
 
 import pytest
+import shapely
 from run import ROOT
+from shapely.geometry.polygon import orient
 
 import falls
 import falls_classes
@@ -97,6 +100,78 @@ def fourway(outlet_at_middle=True):
     """A deck that falls to its middle from all four corners: 12 x 8 m."""
     points = [(0, 0, 0.1), (12, 0, 0.1), (12, 8, 0.1), (0, 8, 0.1), (6, 4, 0)]
     return bare_surface(points, [[0, 1, 4], [1, 2, 4], [2, 3, 4], [3, 0, 4]], [4] if outlet_at_middle else [])
+
+
+def by_lot(seed):
+    """A random surface: a convex deck, levels by lot, an outlet at up to three points, some edges free."""
+    lots = random.Random(seed)
+    places = [(0, 0), (9000, 0), (9000, 7000), (0, 7000)] + [(lots.randint(300, 8700), lots.randint(300, 6700)) for _ in range(lots.randint(3, 25))]
+    places = list(dict.fromkeys(places))
+    triangles = shapely.delaunay_triangles(shapely.MultiPoint(places)).geoms
+    number = {p: k for k, p in enumerate(places)}
+    facets = [[number[(round(x), round(y))] for x, y in list(orient(t).exterior.coords)[:3]] for t in triangles]
+    draw = Draw("by lot").deck(*places[:4], edge=[FREE if lots.random() < 0.3 else PARAPET for _ in range(4)])
+    for x, y in lots.sample(places[4:], lots.randint(0, 3)):
+        draw.add("outlets", at=[x, y], bowl=100, clear_zone=300, intake={"sill": lots.choice([0, 0, 20])})
+    points = [[1000 * x, 1000 * y, 1000 * lots.randint(0, 60)] for x, y in places]
+    return falls_surface.Surface(draw.plan, {"falls": {"points": points, "facets": [{"corners": f, "deck": 1} for f in facets]}})
+
+
+def relaxed(surface):
+    """Water levels the slow way: each point takes the least of its neighbours' until nothing changes."""
+    level = [falls_water.NEVER] * len(surface.um)
+    for e in surface.exits:
+        level[e.point] = min(level[e.point], e.level)
+    changed = True
+    while changed:
+        changed = False
+        for p, beside in enumerate(surface.beside):
+            best = max(int(surface.z[p]), min(level[q] for q in beside))
+            if best < level[p]:
+                level[p], changed = best, True
+    return level
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_rising_water_and_relaxation_agree(seed):
+    surface = by_lot(seed)
+    assert falls_water.water_levels(surface, surface.exits) == relaxed(surface)
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_the_walker_and_small_steps_agree(seed):
+    surface = by_lot(seed)
+    water = falls_water.Water(surface)
+    descent = falls_descent.Descent(surface, water)
+    lots, agreed, looked = random.Random(seed), 0, 0
+    for _ in range(12):
+        place = (lots.uniform(500, 8500), lots.uniform(500, 6500))
+        end = small_steps(surface, place)
+        sinks = descent.from_place(place)
+        if not surface.facets_at(end):
+            continue
+        point = surface.point_near(end, 10)
+        near = descent.from_place(end) | (descent.reach([("point", point)]) if point is not None else set())
+        looked += 1
+        agreed += bool(sinks & near)
+    # Steps of 5 mm may go over a low line now and then.
+    assert agreed >= looked - 1
+
+
+def small_steps(surface, place):
+    """Down by steps of 5 mm until the level grows."""
+    at, level = list(place), surface.level(place)
+    for _ in range(4000):
+        held = surface.facets_at(at)
+        if not held or surface.falls_of[held[0]] < 1e-9:
+            break
+        down = -surface.slopes[held[0]] / surface.falls_of[held[0]]
+        after = (at[0] + 5 * down[0], at[1] + 5 * down[1])
+        grown = surface.level(after)
+        if grown is None or grown > level + 1e-9:
+            break
+        at, level = after, grown
+    return tuple(at)
 
 
 def test_no_way_out_has_no_level():
