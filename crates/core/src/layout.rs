@@ -47,7 +47,7 @@ pub struct Layout {
     /// The surface of the decks and where water goes; absent when no levels are known.
     #[serde(default)]
     pub falls: Option<Falls>,
-    /// Bay edges and laps: which side is on top, and what it does to the water.
+    /// Bay edges and laps: which side is on top, and what it does to the water. Empty when no levels are known.
     #[serde(default)]
     pub seams: Vec<Seam>,
     /// Sums.

@@ -259,7 +259,7 @@ pub struct Seam {
     pub between: [u32; 2],
     /// The one that is laid later, and so lies on top.
     pub top: u32,
-    /// Its parts; one part of no verdict when no falls are known.
+    /// Its parts.
     pub parts: Vec<SeamPart>,
 }
 

@@ -1,6 +1,6 @@
 //! Seams: bay edges and laps, which side of each lies on top, and what each does to the water.
 //!
-//! In: a layout with its bays and pieces numbered in the order they are laid, and the ground where levels are known. Out:
+//! In: a layout with its bays and pieces numbered in the order they are laid, and the ground; only where levels are known. Out:
 //! every bay edge and lap with its straight parts, a verdict on each part, and for bay edges in a bad place the nearest
 //! good one. What is laid later lies on top: the greater number. It moves nothing.
 
@@ -28,7 +28,7 @@ pub(crate) struct SeamLine {
 }
 
 /// All seams of a layout: bay edges, side laps, end laps, each kind by its numbers.
-pub fn find(layout: &Layout, ground: Option<&Ground>) -> Vec<Seam> {
+pub fn find(layout: &Layout, ground: &Ground) -> Vec<Seam> {
     let mut seams = Vec::new();
     for (kind, found) in [
         (SeamKind::BayEdge, lines::bay_edges(layout)),
@@ -42,9 +42,7 @@ pub fn find(layout: &Layout, ground: Option<&Ground>) -> Vec<Seam> {
             }
         }
     }
-    if let Some(ground) = ground {
-        better::find(layout, ground, &mut seams);
-    }
+    better::find(layout, ground, &mut seams);
     seams
 }
 
@@ -97,10 +95,7 @@ fn length(seams: &[Seam], kind: SeamKind, verdict: Verdict) -> Mm {
 }
 
 /// The parts of a line, each with one verdict.
-fn parts_of(line: &SeamLine, ground: Option<&Ground>) -> Vec<SeamPart> {
-    let Some(ground) = ground else {
-        return whole(line, None);
-    };
+fn parts_of(line: &SeamLine, ground: &Ground) -> Vec<SeamPart> {
     let mut parts: Vec<(f64, f64, Option<Verdict>)> = Vec::new();
     for stretch in ground.along(line.a, line.b) {
         let verdict = verdict(stretch.under, line.towards_top);
@@ -118,11 +113,6 @@ fn parts_of(line: &SeamLine, ground: Option<&Ground>) -> Vec<SeamPart> {
         better: None,
     });
     out.filter(|p| p.a != p.b).collect()
-}
-
-fn whole(line: &SeamLine, verdict: Option<Verdict>) -> Vec<SeamPart> {
-    let part = SeamPart { a: snapped(line.a), b: snapped(line.b), verdict, better: None };
-    if part.a == part.b { Vec::new() } else { vec![part] }
 }
 
 /// A place in whole mm; halves go up.

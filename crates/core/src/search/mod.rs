@@ -15,7 +15,7 @@ use crate::cuts::{CutList, Problem, Solver};
 use crate::draft::DraftPiece;
 use crate::endlaps::Ends;
 use crate::geom::frame::Frame;
-use crate::layout::{self, Layout};
+use crate::layout::{self, Falls, Layout};
 use crate::numbering::{self, LaidZone};
 use crate::plan::{Laying, Mm, Plan};
 use crate::run_on::{Added, Place};
@@ -299,10 +299,10 @@ impl Search {
     fn write_out(&mut self) {
         self.laid = self.zones.iter().map(|state| self.ground.finish(state)).collect();
         self.bare = numbering::number(&self.ground.plan, &self.laid, self.ground.ground.as_ref());
-        self.bare.seams = seams::find(&self.bare, self.ground.ground.as_ref());
-        self.bare.falls = self.ground.falls.clone();
-        if let Some(falls) = &mut self.bare.falls {
-            falls.lengths = seams::lengths(&self.bare.seams);
+        if let Some((falls, water)) = self.ground.falls.as_ref().zip(self.ground.ground.as_ref()) {
+            self.bare.seams = seams::find(&self.bare, water);
+            let lengths = seams::lengths(&self.bare.seams);
+            self.bare.falls = Some(Falls { lengths, ..falls.clone() });
         }
     }
 
