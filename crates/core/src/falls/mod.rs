@@ -8,12 +8,39 @@ pub mod ground;
 pub mod mesh;
 
 use crate::finding::Finding;
+use crate::geom::Pt;
 use crate::layout::Falls;
+use crate::layout::falls::{Section, Trace};
 use crate::model::Model;
 use crate::plan::Plan;
+use flood::Flood;
 use ground::Ground;
+use mesh::Mesh;
 
-/// The falls of a plan: for the layout, and as the ground of later stages. `None` without levels.
-pub fn find(_plan: &Plan, _model: &Model, _findings: &mut Vec<Finding>) -> Option<(Falls, Ground)> {
+/// What is known of the falls of a plan.
+#[derive(Clone, Debug)]
+pub struct Found {
+    /// As the layout tells it; lengths of seams are filled in once bays are laid.
+    pub falls: Falls,
+    /// What later stages ask about lines over the decks.
+    pub ground: Ground,
+    /// The surface of each deck that has levels, with its water.
+    pub waters: Vec<(Mesh, Flood)>,
+}
+
+/// The falls of a plan. `None` without levels.
+pub fn find(_plan: &Plan, _model: &Model, _findings: &mut Vec<Finding>) -> Option<Found> {
     None
+}
+
+impl Found {
+    /// The way that water takes from a place; `None` from a place without levels.
+    pub fn trace(&self, _from: Pt) -> Option<Trace> {
+        None
+    }
+
+    /// The levels along a line; `None` where it crosses no deck with levels.
+    pub fn section(&self, _line: &[Pt]) -> Option<Section> {
+        None
+    }
 }

@@ -7,11 +7,11 @@ use super::slopes;
 use crate::courses::{self, First, Way};
 use crate::draft::{self, Draft, DraftPiece, draft};
 use crate::endlaps::Ends;
-use crate::falls;
+use crate::falls::{self, Found};
 use crate::finding::{About, Finding};
 use crate::geom::Pt;
 use crate::geom::frame::Frame;
-use crate::layout::{Falls, Layout};
+use crate::layout::Layout;
 use crate::model::Model;
 use crate::numbering::LaidZone;
 use crate::plan::{Laying, Mm, Plan, Slitting, StartSide};
@@ -30,9 +30,7 @@ pub(super) struct Ground {
     pub(super) rules: Vec<Rules>,
     pub(super) findings: Vec<Finding>,
     /// The decks' surface and water, where levels are known.
-    pub(super) falls: Option<Falls>,
-    /// What it says about lines over the decks.
-    pub(super) ground: Option<falls::ground::Ground>,
+    pub(super) falls: Option<Found>,
     /// How runs are made of pieces just now.
     pub(super) stance: Stance,
 }
@@ -126,7 +124,7 @@ impl Ground {
             _ => self.candidate(&zone, &way, None),
         });
         let plain = plain.filter(|_| taken.is_some());
-        let slopes = slopes::slopes(&zone, self.ground.as_ref());
+        let slopes = slopes::slopes(&zone, self.lines());
         ZoneState { zone, looks: Vec::new(), plain, taken, slopes, findings }
     }
 
@@ -159,6 +157,11 @@ impl Ground {
         Some(look.way(first))
     }
 
+    /// What the falls say about lines over the decks.
+    pub(super) fn lines(&self) -> Option<&falls::ground::Ground> {
+        self.falls.as_ref().map(|found| &found.ground)
+    }
+
     pub(super) fn rules_for(&self, width: Mm) -> Option<Rules> {
         self.rules.iter().find(|r| r.width == width).copied()
     }
@@ -166,7 +169,7 @@ impl Ground {
     /// A way laid out as far as its pieces' lengths.
     pub(super) fn candidate(&self, zone: &ZoneModel, way: &Way, look: Option<usize>) -> Option<Candidate> {
         let rules = self.rules_for(way.spacing.width)?;
-        let draft = draft(&self.plan, &self.model, self.ground.as_ref(), zone, way, &rules)?;
+        let draft = draft(&self.plan, &self.model, self.lines(), zone, way, &rules)?;
         let pieces = draft.pieces(&rules, self.stance.slitting);
         let side_laps = courses::side_laps(&draft.courses);
         Some(Candidate { look, draft, pieces, rules, side_laps })

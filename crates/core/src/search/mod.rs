@@ -100,10 +100,10 @@ impl Search {
         let mut findings = Vec::new();
         let rules = products::check(&plan, &mut findings);
         let model = model::check(&plan, &mut findings);
-        let (falls, water) = falls::find(&plan, &model, &mut findings).unzip();
+        let falls = falls::find(&plan, &model, &mut findings);
         let zones = zones::part(&plan, &model, &mut findings);
         let mut stances = Stance::all(&plan);
-        let ground = Ground { plan, model, rules, findings, falls, ground: water, stance: stances.remove(0) };
+        let ground = Ground { plan, model, rules, findings, falls, stance: stances.remove(0) };
         let zones = zones.into_iter().map(|zone| ground.first(zone, hint)).collect();
         let mut search = Self {
             ground,
@@ -134,6 +134,11 @@ impl Search {
     /// The best layout so far, the search given up.
     pub fn into_layout(self) -> Layout {
         self.layout
+    }
+
+    /// The falls of the plan, where levels are known.
+    pub fn falls(&self) -> Option<&falls::Found> {
+        self.ground.falls.as_ref()
     }
 
     /// Whether there is nothing left to try.
@@ -298,11 +303,11 @@ impl Search {
     /// Pieces, bays and numbers of the ways taken.
     fn write_out(&mut self) {
         self.laid = self.zones.iter().map(|state| self.ground.finish(state)).collect();
-        self.bare = numbering::number(&self.ground.plan, &self.laid, self.ground.ground.as_ref());
-        if let Some((falls, water)) = self.ground.falls.as_ref().zip(self.ground.ground.as_ref()) {
-            self.bare.seams = seams::find(&self.bare, water);
+        self.bare = numbering::number(&self.ground.plan, &self.laid, self.ground.lines());
+        if let Some(found) = &self.ground.falls {
+            self.bare.seams = seams::find(&self.bare, &found.ground);
             let lengths = seams::lengths(&self.bare.seams);
-            self.bare.falls = Some(Falls { lengths, ..falls.clone() });
+            self.bare.falls = Some(Falls { lengths, ..found.falls.clone() });
         }
     }
 
