@@ -1,7 +1,120 @@
 //! Falls: the surface of the decks, where water runs, where it stands and how much each outlet has to take.
 //!
-//! In: a plan with levels, and its checked geometry. Out: a [`Falls`] of the layout, and a [`Ground`] that later stages ask
-//! about levels, slopes and ponds. It lays nothing and judges no bay edge: [`crate::seams`] does.
+//! In: a plan with levels, and its checked geometry. Out: a [`Found`], with the [`Falls`](crate::layout::falls::Falls) of
+//! the layout and the surfaces that later stages ask about levels, slopes and ponds. It lays nothing and judges no bay
+//! edge: [`crate::seams`] does.
 
 pub mod flood;
+mod given;
+pub mod locate;
 pub mod mesh;
+mod outliers;
+mod planes;
+mod sketch;
+pub mod surface;
+mod triangles;
+
+pub mod classes;
+pub mod contours;
+pub mod ponds;
+pub mod rules;
+pub mod section;
+
+use crate::finding::Finding;
+use crate::geom::ring::doubled_area_of;
+use crate::layout::falls::{Falls, Pond};
+use crate::model::Model;
+use crate::plan::Plan;
+use flood::Flood;
+use mesh::Mesh;
+use ponds::PondExact;
+
+/// What is found of falls and water.
+#[derive(Clone, Debug)]
+pub struct Found {
+    /// The surface of each deck that has levels enough, in the order of the plan.
+    pub meshes: Vec<Mesh>,
+    /// The flood of each.
+    pub floods: Vec<Flood>,
+    /// The ponds of each that are deep enough to tell of, deepest first.
+    pub ponds: Vec<Vec<PondExact>>,
+    /// As the layout holds it; lengths of edges by verdict still empty.
+    pub falls: Falls,
+}
+
+/// Finds the falls of a plan; nothing when no deck has levels enough.
+pub fn find(plan: &Plan, model: &Model, findings: &mut Vec<Finding>) -> Option<Found> {
+    let surfaces = surface::surfaces(plan, model, findings);
+    if surfaces.meshes.is_empty() {
+        return None;
+    }
+    let meshes = surfaces.meshes;
+    let rule = rules::used(&plan.drainage);
+    let floods: Vec<Flood> = meshes.iter().map(flood::flood).collect();
+    let least = given::whole(plan.drainage.least_pond);
+    let ponds: Vec<Vec<PondExact>> = meshes
+        .iter()
+        .zip(&floods)
+        .map(|(mesh, flood)| {
+            let mut ponds = ponds::ponds(mesh, flood);
+            ponds.retain(|pond| pond.depth >= least);
+            ponds
+        })
+        .collect();
+    let (low_lines, ridges) = contours::low_lines_and_ridges(&meshes, rule.flat_ppm);
+    let mut falls = Falls {
+        contours: contours::contours(&meshes),
+        low_lines,
+        ridges,
+        input: surfaces.input,
+        points: Vec::new(),
+        facets: Vec::new(),
+        class_areas: [0; 5],
+        ponds: numbered(&meshes, &floods, &ponds, model),
+        outlets: Vec::new(),
+        over_edges: 0,
+        trapped: 0,
+        lengths: Vec::new(),
+        rule,
+    };
+    for ((mesh, flood), ponds) in meshes.iter().zip(&floods).zip(&ponds) {
+        let mut facets = classes::classed(mesh, flood, ponds, &falls.rule);
+        classes::tell_no_way_out(mesh, &ponds::without_way_out(mesh, flood), findings);
+        classes::tell_falls(mesh, &facets, &falls.rule, findings);
+        let first = u32::try_from(falls.points.len()).unwrap_or(u32::MAX);
+        for facet in &mut facets {
+            facet.corners = facet.corners.map(|n| n.saturating_add(first));
+        }
+        falls.points.extend(mesh.at.iter().zip(&mesh.z).map(|(at, z)| micrometres([at[0], at[1], *z])));
+        falls.facets.extend(facets);
+    }
+    falls.class_areas = classes::areas(&meshes, &falls.facets, area_of(&meshes, model));
+    classes::tell_ponds(&falls.ponds, &meshes, findings);
+    // The outlets, their catchments and where each facet drains are filled in here.
+    Some(Found { meshes, floods, ponds, falls })
+}
+
+/// Ponds of all decks, deepest first, as the layout holds them.
+fn numbered(meshes: &[Mesh], floods: &[Flood], ponds: &[Vec<PondExact>], model: &Model) -> Vec<Pond> {
+    let mut out: Vec<Pond> = Vec::new();
+    for ((mesh, flood), ponds) in meshes.iter().zip(floods).zip(ponds) {
+        out.extend(ponds.iter().map(|pond| ponds::written(mesh, flood, pond, &model.canvas)));
+    }
+    out.sort_by(|a, b| b.depth_um.cmp(&a.depth_um).then(a.deck.cmp(&b.deck)).then(a.deepest.cmp(&b.deepest)));
+    for (pond, number) in out.iter_mut().zip(1..) {
+        pond.number = number;
+    }
+    out
+}
+
+/// Area of the decks that have a surface, mm2; the half that decks of odd doubled area have over is left out.
+#[allow(clippy::cast_possible_truncation)]
+fn area_of(meshes: &[Mesh], model: &Model) -> i64 {
+    let with = model.decks.iter().filter(|d| meshes.iter().any(|m| m.deck == d.id));
+    (with.map(|d| doubled_area_of(&d.area)).sum::<i128>() / 2) as i64
+}
+
+#[allow(clippy::cast_possible_truncation)]
+fn micrometres(point: [f64; 3]) -> [i64; 3] {
+    point.map(|v| (v * 1000.0).round() as i64)
+}
