@@ -377,7 +377,7 @@ def findings(layout):
 
 
 def order(seams, layout):
-    """No zone would be better laid the other way round: of its side laps and bay edges more shed the water than face it."""
+    """No zone would be better laid the other way round: of its side laps and bay edges not clearly more face the water than shed it."""
     broken, length = [], {}
     for seam in layout["seams"]:
         things = seams.pieces if seam["kind"] != "bay_edge" else {b["number"]: b for b in layout["bays"]}
@@ -389,6 +389,6 @@ def order(seams, layout):
             if part["verdict"] in ("sheds", "faces_water"):
                 length.setdefault(zone, {"sheds": 0.0, "faces_water": 0.0})[part["verdict"]] += math.dist(part["a"], part["b"])
     for zone, sums_of in length.items():
-        if sums_of["faces_water"] > sums_of["sheds"] + 1000:
+        if sums_of["faces_water"] > 1.2 * sums_of["sheds"] + 1000:
             broken.append(Broken("order", f"zone {zone}: {sums_of['faces_water']:.0f} mm of side laps and bay edges face the water, {sums_of['sheds']:.0f} shed it", sums_of["faces_water"]))
     return broken
