@@ -58,6 +58,16 @@ impl Desk {
                 self.splits = Some((revision, Proposer::new(&work.plan)));
                 None
             }
+            Ask::Trace { revision, from } => {
+                let work = self.work.as_ref().filter(|w| w.revision == revision)?;
+                let trace = work.search.falls().and_then(|falls| falls.trace(from));
+                Some((Tell::Traced { revision, trace }, None))
+            }
+            Ask::Section { revision, line } => {
+                let work = self.work.as_ref().filter(|w| w.revision == revision)?;
+                let section = work.search.falls().and_then(|falls| falls.section(&line));
+                Some((Tell::Sectioned { revision, section }, None))
+            }
             Ask::Make { number, revision, plan, order } => {
                 let in_hand = self.work.as_ref().is_some_and(|w| w.revision == revision);
                 let own = (!in_hand).then(|| Box::new((plan.clone(), Search::new(plan, None))));

@@ -44,7 +44,7 @@ fn facing_laps(layout: &Layout, findings: &mut Vec<Finding>) {
             "In bay {bay}, {metres:.1} m of laps face the water: the lower piece lies on top (piece {}{more}).",
             names.join(", ")
         );
-        let mend = "Lay the lower side first, or turn the courses; if it must stay, look to these laps.";
+        let mend = "Mark another way off on the high side, or turn the courses; where it must stay, look to these laps.";
         let place = seams.first().and_then(|s| first(s, |v| v == Verdict::FacesWater));
         let finding = Finding::warning("laps-face-water", About::Bay(bay), text, mend);
         findings.push(place.map_or(finding.clone(), |p| finding.at(p.a)));
