@@ -8,6 +8,7 @@ use crate::dimension::Window;
 use crate::label::{Taken, Wish, take};
 use crate::page::{At, Frame, Ink, Page, Stroke, Words};
 use crate::scene::{Dash, Mark, Role, Scene, Shape, Symbol, Text, Width};
+use crate::sign;
 use crate::text;
 use baylap_core::About;
 use baylap_core::geom::Pt;
@@ -69,15 +70,14 @@ impl View {
 /// Paints a whole scene.
 pub fn paint(page: &mut Page, scene: &Scene, view: &View) {
     page.ink.push(Ink::Within(view.frame));
-    for mark in scene.marks.iter().filter(|m| m.role != Role::BayTint) {
+    for mark in scene.marks.iter().filter(|m| !m.role.is_tint()) {
         put_mark(page, mark, view);
     }
     page.ink.push(Ink::Whole);
     let mut taken: Vec<Taken> = Vec::new();
     let signs: Vec<&Symbol> = scene.symbols.iter().filter(|s| view.shows(&[view.at(s.at)])).collect();
-    for sign in &signs {
-        let half = 3.0 * page.paper.step();
-        taken.push(Taken::level(view.at(sign.at), [half, half]));
+    for symbol in &signs {
+        taken.push(sign::room(symbol, view.at(symbol.at), 3.0 * page.paper.step()));
     }
     put_texts(page, &scene.texts, view, &mut taken);
     for sign in signs {

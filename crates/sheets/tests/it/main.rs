@@ -3,5 +3,6 @@
 mod any_plan;
 mod canopy;
 mod cuts;
+mod drained;
 mod drawing;
 mod sheet;
