@@ -56,6 +56,7 @@ pub fn arrows(falls: &Falls, scale: f64, taken: &[Taken]) -> Vec<Arrow> {
 /// A facet with its area, middle and fall as a vector.
 struct Flat {
     area: f64,
+    corners: [[f64; 2]; 3],
     middle: [f64; 2],
     fall: [f64; 2],
 }
@@ -74,7 +75,13 @@ impl Flat {
         let middle = [(a[0] + b[0] + c[0]) / 3.0, (a[1] + b[1] + c[1]) / 3.0];
         let along = direction(facet.direction_mdeg);
         let steep = facet.fall_ppm as f64;
-        Self { area: doubled.abs() / 2.0, middle, fall: [along[0] * steep, along[1] * steep] }
+        let fall = [along[0] * steep, along[1] * steep];
+        Self { area: doubled.abs() / 2.0, corners: [a, b, c], middle, fall }
+    }
+
+    /// Places inside it half way from its middle to its corners.
+    fn off_middle(&self) -> [[f64; 2]; 3] {
+        self.corners.map(|c| [f64::midpoint(c[0], self.middle[0]), f64::midpoint(c[1], self.middle[1])])
     }
 }
 
@@ -100,14 +107,17 @@ impl Part {
             }
         }
         let mean = sum.map(|s| s / part.area.max(1e-9));
-        let mut middles: Vec<(f64, [f64; 2])> =
-            part.facets.iter().map(|i| (distance(mean, facets[*i].middle), facets[*i].middle)).collect();
+        let mut middles: Vec<(f64, usize)> =
+            part.facets.iter().map(|i| (distance(mean, facets[*i].middle), *i)).collect();
         middles.sort_by(|a, b| a.0.total_cmp(&b.0));
         // The mean of a bent part may lie outside it: its facet nearest to the mean is inside. Where one facet is all, or
         // the mean lies in the midst of several, they are near enough to be one place.
         let near = middles.first().is_some_and(|(far, _)| far * far < part.area / 9.0);
         part.places.extend(near.then_some(mean));
-        part.places.extend(middles.into_iter().map(|(_, at)| at).take(TRIES));
+        // The middles of its facets, then places half way from them to their corners.
+        let nearest: Vec<usize> = middles.into_iter().map(|(_, index)| index).take(TRIES).collect();
+        part.places.extend(nearest.iter().map(|i| facets[*i].middle));
+        part.places.extend(nearest.iter().flat_map(|i| facets[*i].off_middle()));
         part
     }
 

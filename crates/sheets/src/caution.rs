@@ -16,9 +16,8 @@ pub const SHORT: [&str; 7] = [
 ];
 
 /// The few that stand on the plan of the drainage sheet.
-pub const DRAINAGE_SHORT: [&str; 2] = [
-    "Worked out from the levels put in: not a drainage design, not an approval. Check against the local code.",
-    "The local code, the maker's data sheet and licensed practice go before this sheet.",
+pub const DRAINAGE_SHORT: [&str; 1] = [
+    "Worked out from the levels put in; approves nothing. The local code, the maker's data sheet and licensed practice go first.",
 ];
 
 /// Those of the drainage sheet, under their heads.

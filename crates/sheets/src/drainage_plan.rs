@@ -22,7 +22,7 @@ const LINES: [(Role, &str); 10] = [
     (Role::Catchment, "Border of a catchment"),
     (Role::LowLine, "Low line"),
     (Role::Ridge, "Ridge"),
-    (Role::BayEdge, "Bay edge in no bad place"),
+    (Role::BayEdge, "Bay edge, good place"),
     (Role::FacesWater, "Faces the water"),
     (Role::AlongLow, "Along a low line"),
     (Role::InPond, "In a pond"),
@@ -50,10 +50,10 @@ pub(crate) fn order(scene: &mut Scene, layout: &Layout) {
     }
     scene.texts.retain(|t| t.role != Role::UpstandHeight);
     scene.texts.sort_by_key(|t| match t.role {
-        Role::FallArrow => 0,
-        Role::Pond => 1,
-        Role::OutletFlow => 2,
-        Role::BayNumber => 3,
+        Role::BayNumber => 0,
+        Role::FallArrow => 1,
+        Role::Pond => 2,
+        Role::OutletFlow => 3,
         Role::Level => 4,
         Role::LowLine | Role::Ridge => 6,
         Role::Contour => 7,
@@ -85,11 +85,13 @@ pub(crate) fn column(page: &mut Page, plan: &Plan, layout: &Layout, details: usi
         side.words("Detail sheets follow; this one shows where they lie.");
     }
     side.rule();
+    if let Some(falls) = &layout.falls {
+        side.words(&rule_sentence(&falls.rule));
+    }
     for sentence in caution::DRAINAGE_SHORT {
         side.words(sentence);
     }
     if let Some(falls) = &layout.falls {
-        side.words(&rule_sentence(&falls.rule));
         for sentence in input_sentences(plan, falls) {
             if !side.words(&sentence) {
                 break;

@@ -108,6 +108,7 @@ impl Drawing {
             at,
             track: [at; 2],
             turn_mdeg: 0,
+            set: 0,
             height,
             room: None,
         });
@@ -219,6 +220,7 @@ impl Drawing {
             at: line.point(f64::midpoint(from, to)),
             track: ends,
             turn_mdeg: upright(zone.direction_mdeg),
+            set: 0,
             height: Height::Small,
             room: Some([clip::whole(to - from), hi - lo]),
         });
@@ -316,6 +318,7 @@ impl Drawing {
             at: shifted.point(length / 2.0),
             track: [shifted.point(length * 0.1), shifted.point(length * 0.9)],
             turn_mdeg: upright(turn_of(line.along)),
+            set: 0,
             height: Height::Small,
             room: Some([clip::whole(length), self.options.paper(40)]),
         });
@@ -408,13 +411,20 @@ impl Drawing {
         }
         for spot in &plan.levels.spots {
             self.sign(Role::Level, About::Plan(spot.id), Sign::Spot, spot.at);
-            let above = Pt::new(spot.at.x, spot.at.y + self.options.paper(52));
-            self.text(Role::Level, About::Plan(spot.id), spot.level.to_string(), above);
+            // Above it, or, where something stands there, below or beside it.
+            for [x, y] in
+                [[0, 52], [0, -52], [75, 0], [-75, 0]].map(|p: [i64; 2]| p.map(|t| self.options.paper(t)))
+            {
+                let at = Pt::new(spot.at.x + x, spot.at.y + y);
+                self.text(Role::Level, About::Plan(spot.id), spot.level.to_string(), at);
+            }
         }
-        for point in plan.levels.lines.iter().flat_map(|l| l.points.iter().map(move |p| (l.id, p))) {
+        let points = plan.levels.lines.iter().flat_map(|l| l.points.iter().map(move |p| (l.id, p)));
+        for (point, set) in points.zip(1..) {
             if let (id, LevelPoint { at, level: Some(level) }) = point {
                 let above = Pt::new(at.x, at.y + self.options.paper(30));
                 self.text(Role::Level, About::Plan(id), level.to_string(), above);
+                self.scene.texts.last_mut().into_iter().for_each(|t| t.set = set);
             }
         }
         for plane in &plan.levels.planes {

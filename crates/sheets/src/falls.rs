@@ -31,7 +31,7 @@ const SAME_LINE: f64 = 5.0;
 /// Draws the layers asked for.
 pub(crate) fn draw(scene: &mut Scene, plan: &Plan, layout: &Layout, options: SceneOptions) {
     let Some(falls) = &layout.falls else { return };
-    let mut drawing = Drawing { scene, plan, falls, options };
+    let mut drawing = Drawing { scene, plan, falls, options, sets: 0 };
     let on = |layer| options.falls.has(layer);
     if on(FallLayer::Classes) {
         drawing.classes();
@@ -83,6 +83,8 @@ struct Drawing<'a> {
     plan: &'a Plan,
     falls: &'a Falls,
     options: SceneOptions,
+    /// Sets of texts so far.
+    sets: u32,
 }
 
 impl Drawing<'_> {
@@ -90,10 +92,22 @@ impl Drawing<'_> {
         self.scene.marks.push(Mark { role, about: None, tint, shape });
     }
 
+    /// A text, or a further place for the one before in its set.
     fn text(&mut self, role: Role, text: String, at: Pt, track: [Pt; 2]) {
         let turn_mdeg = Ray::through(track[0], track[1]).map_or(0, |line| upright(turn_of(line.along)));
         let height = Height::Small;
-        self.scene.texts.push(Text { role, about: None, text, at, track, turn_mdeg, height, room: None });
+        let set = self.sets;
+        self.scene.texts.push(Text {
+            role,
+            about: None,
+            text,
+            at,
+            track,
+            turn_mdeg,
+            height,
+            set,
+            room: None,
+        });
     }
 
     /// A length on paper for hatches, tenths of a mm, as plan mm.
@@ -145,6 +159,7 @@ impl Drawing<'_> {
             .into_iter()
             .chain([55, -55, 90, -90].map(up))
             .collect();
+        self.sets += 1;
         for (at, track) in places {
             self.text(Role::Pond, words.clone(), at, track);
         }
@@ -202,6 +217,7 @@ impl Drawing<'_> {
             && a.distance(*b) > length_of(words, &self.options)
         {
             let at = Pt::new(Mm::midpoint(a.x, b.x), Mm::midpoint(a.y, b.y));
+            self.sets += 1;
             self.text(role, words.to_owned(), at, [*a, *b]);
         }
     }
@@ -234,6 +250,7 @@ impl Drawing<'_> {
             // Below the outlet, or, by the edge of the deck, beside it.
             let below = [[0, -52], [-170, -20], [170, -20], [0, 95]].map(place);
             let under = [[0, -92], [-170, -60], [170, -60], [0, 55]].map(place);
+            self.sets += 1;
             for (first, second) in below.into_iter().zip(under) {
                 self.text(Role::OutletFlow, size.clone(), first, [first; 2]);
                 if let Some(flow) = &flow {
@@ -260,6 +277,7 @@ impl Drawing<'_> {
         let place = |[x, y]: [f64; 2]| Pt::new(clip::whole(x), clip::whole(y));
         let at = place(arrow.at);
         let words = fall(arrow.fall_ppm);
+        self.sets += 1;
         if words == fall(0) {
             self.text(Role::FallArrow, words, at, [at; 2]);
             return;
@@ -283,6 +301,7 @@ impl Drawing<'_> {
                 track: [at; 2],
                 turn_mdeg,
                 height,
+                set: self.sets,
                 room: None,
             });
         }

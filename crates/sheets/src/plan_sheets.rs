@@ -419,6 +419,7 @@ fn windows(scene: &mut Scene, details: &Details) {
                 at,
                 track: [at, Pt::new(at.x, lo.y + inset)],
                 turn_mdeg: 0,
+                set: 0,
                 height: Height::Small,
                 room: None,
             },

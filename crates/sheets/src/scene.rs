@@ -450,8 +450,21 @@ pub struct Text {
     pub turn_mdeg: i32,
     /// Its height.
     pub height: Height,
+    /// Texts of one role about one thing that read alike are one text with several places to choose from, the best first,
+    /// unless this tells them apart.
+    pub set: u32,
     /// Room along and across the text, plan mm: a painter leaves it out when it would be larger. `None`: always room.
     pub room: Option<[Mm; 2]>,
+}
+
+/// What makes a text one with others: role, what it is about, words, set.
+pub type TextKey<'a> = (Role, Option<&'a About>, &'a str, u32);
+
+impl Text {
+    /// Texts of one key are one text with several places to choose from: a painter writes the first that finds room.
+    pub fn key(&self) -> TextKey<'_> {
+        (self.role, self.about.as_ref(), self.text.as_str(), self.set)
+    }
 }
 
 /// The drawing.

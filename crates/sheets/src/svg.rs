@@ -5,11 +5,12 @@
 
 use crate::clip::direction;
 use crate::label::{Taken, Wish, take};
-use crate::scene::{Role, Scene, Text};
+use crate::scene::{Role, Scene, Text, TextKey};
 use crate::sign;
 use crate::text;
 use baylap_core::geom::Pt;
 use core::fmt::Write;
+use std::collections::BTreeSet;
 
 /// The picture at 1:`scale`, with `margin` mm of paper round it.
 #[allow(clippy::cast_precision_loss)]
@@ -68,8 +69,12 @@ fn texts(scene: &Scene, scale: i64) -> String {
     let half = 3.0 * scale as f64;
     let mut taken: Vec<Taken> =
         scene.symbols.iter().map(|s| sign::room(s, [s.at.x as f64, s.at.y as f64], half)).collect();
+    let mut said: BTreeSet<TextKey<'_>> = BTreeSet::new();
     for text in &scene.texts {
-        if let Some(at) = place(text, scale as f64, &mut taken) {
+        if !said.contains(&text.key())
+            && let Some(at) = place(text, scale as f64, &mut taken)
+        {
+            said.insert(text.key());
             out.push_str(&words(text, at, scale as f64));
         }
     }

@@ -7,10 +7,9 @@
 use crate::dimension::Window;
 use crate::label::{Taken, Wish, take};
 use crate::page::{At, Frame, Ink, Page, Stroke, Words};
-use crate::scene::{Dash, Mark, Role, Scene, Shape, Symbol, Text, Width};
+use crate::scene::{Dash, Mark, Role, Scene, Shape, Symbol, Text, TextKey, Width};
 use crate::sign;
 use crate::text;
-use baylap_core::About;
 use baylap_core::geom::Pt;
 use std::collections::BTreeSet;
 
@@ -138,10 +137,9 @@ fn put_mark(page: &mut Page, mark: &Mark, view: &View) {
 }
 
 fn put_texts(page: &mut Page, texts: &[Text], view: &View, taken: &mut Vec<Taken>) {
-    let mut said: BTreeSet<(Role, Option<&About>, &str)> = BTreeSet::new();
+    let mut said: BTreeSet<TextKey<'_>> = BTreeSet::new();
     for text in texts {
-        // The same text about the same thing is there with several places to choose from.
-        let key = (text.role, text.about.as_ref(), text.text.as_str());
+        let key = text.key();
         if !said.contains(&key) && put_text(page, text, view, taken) {
             said.insert(key);
         }
