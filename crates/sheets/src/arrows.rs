@@ -31,8 +31,12 @@ const LEAST_SIDE: f64 = 9.0;
 /// Side of the squares that small parts are gathered in, mm on paper.
 const SQUARE: f64 = 24.0;
 
-/// Cosine of the angle that falls of one part may differ by: 8 degrees.
-const ALIKE: f64 = 0.990;
+/// Cosine of the angle that falls of one part may differ by: 2.5 degrees. With more, facets of an uneven deck that happen
+/// to lie like one of them would make a part, and its arrow would show that one and not the deck.
+const ALIKE: f64 = 0.999;
+
+/// Share that falls of one part may differ by.
+const AS_STEEP: f64 = 0.05;
 
 /// Least share of the falls of a square that must be left in their mean for it to have an arrow.
 const COHERENT: f64 = 0.6;
@@ -101,10 +105,10 @@ impl Part {
         let mut sum = [0.0; 2];
         for flat in part.facets.iter().map(|i| &facets[*i]) {
             part.area += flat.area;
-            for axis in 0..2 {
-                part.fall[axis] += flat.area * flat.fall[axis];
-                sum[axis] += flat.area * flat.middle[axis];
-            }
+            let add =
+                |to: [f64; 2], more: [f64; 2]| [to[0] + flat.area * more[0], to[1] + flat.area * more[1]];
+            part.fall = add(part.fall, flat.fall);
+            sum = add(sum, flat.middle);
         }
         let mean = sum.map(|s| s / part.area.max(1e-9));
         let mut middles: Vec<(f64, usize)> =
@@ -174,7 +178,7 @@ fn neighbours(falls: &Falls) -> BTreeMap<usize, Vec<usize>> {
     beside
 }
 
-/// Whether two falls are one to the eye: level both, or one way and equally steep to within 15 %.
+/// Whether two falls are one to the eye: level both, or one way and equally steep.
 fn alike(a: [f64; 2], b: [f64; 2]) -> bool {
     /// Less than this is level to the eye, millionths.
     const LEVEL: f64 = 200.0;
@@ -183,7 +187,7 @@ fn alike(a: [f64; 2], b: [f64; 2]) -> bool {
         return steep_a < LEVEL && steep_b < LEVEL;
     }
     let cos = (a[0] * b[0] + a[1] * b[1]) / (steep_a * steep_b);
-    cos > ALIKE && (steep_a - steep_b).abs() <= 0.15 * steep_a
+    cos > ALIKE && (steep_a - steep_b).abs() <= AS_STEEP * steep_a
 }
 
 /// Small parts gathered in squares of the deck; those without a common way are left out.

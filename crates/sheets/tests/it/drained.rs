@@ -73,11 +73,12 @@ fn at_level(one: usize, two: usize, level: f64) -> Pt {
     Pt::new(place(0), place(1))
 }
 
-fn facet(corners: [u32; 3]) -> Facet {
-    let [a, b, c] = corners.map(|i| POINTS[i as usize].map(|c| c as f64));
+/// A facet with the fall of the plane through its corners.
+pub(crate) fn sloped(like: Facet, points: &[[i64; 3]], corners: [u32; 3]) -> Facet {
+    let [a, b, c] = corners.map(|i| points[i as usize].map(|c| c as f64));
     let (p, q) = ([b[0] - a[0], b[1] - a[1], b[2] - a[2]], [c[0] - a[0], c[1] - a[1], c[2] - a[2]]);
     let normal = [p[1] * q[2] - p[2] * q[1], p[2] * q[0] - p[0] * q[2], p[0] * q[1] - p[1] * q[0]];
-    // Water runs down the gradient, which is minus the normal's level part over its upright part.
+    // Water runs down the gradient: the normal's level part over its upright part.
     let down = [normal[0] / normal[2], normal[1] / normal[2]];
     let steep = (down[0] * down[0] + down[1] * down[1]).sqrt() * 1e6;
     let fall_ppm = baylap_sheets::clip::whole(steep);
@@ -87,7 +88,19 @@ fn facet(corners: [u32; 3]) -> Facet {
         12_500..25_000 => FallClass::BelowDesign,
         _ => FallClass::Good,
     };
-    Facet { corners, deck: 1, fall_ppm, direction_mdeg: turn_of(down), class, drains_to: Sink::Outlet(4) }
+    Facet { corners, fall_ppm, direction_mdeg: turn_of(down), class, ..like }
+}
+
+fn facet(corners: [u32; 3]) -> Facet {
+    let plain = Facet {
+        corners,
+        deck: 1,
+        fall_ppm: 0,
+        direction_mdeg: 0,
+        class: FallClass::Flat,
+        drains_to: Sink::Outlet(4),
+    };
+    sloped(plain, &POINTS.map(|p| p.map(|c| c * 1000)), corners)
 }
 
 fn falls(seams: &[Seam]) -> Falls {
