@@ -17,6 +17,7 @@ pub mod command;
 pub mod fields;
 pub mod history;
 pub mod hit;
+pub mod levels;
 pub mod measure;
 pub mod message;
 pub mod overlay;
