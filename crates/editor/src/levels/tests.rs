@@ -150,6 +150,18 @@ fn a_level_unlike_those_around_it_is_found() {
     assert!(reading.taken.iter().all(|t| t.row != 20));
 }
 
+/// Two planes of 1 in 40 that meet in a ridge, levels every 3 m, and outlets recessed by 40 mm: a roof, not a mistake.
+#[test]
+fn ridges_and_outlets_do_not_stand_out() {
+    let mut text = String::new();
+    for n in 0..28_i64 {
+        let (x, y) = (1000 + n % 7 * 3000, 1000 + n / 7 * 2500);
+        let sump = if n == 8 || n == 22 { 40 } else { 0 };
+        text.push_str(&format!("{x};{y};{}\n", 300 - (x - 10_000).abs() / 40 - sump));
+    }
+    problems(&text, &[]);
+}
+
 #[test]
 fn places_off_the_decks_are_said() {
     problems(
