@@ -49,6 +49,8 @@ pub(crate) enum Dialog {
     Earlier,
     /// Typing the sides of a tape survey.
     Survey,
+    /// Levels from a list.
+    Levels,
 }
 
 /// Sheets that cover the board on a narrow screen.
@@ -482,6 +484,7 @@ impl Shell {
         match ask {
             Ask::Open => crate::files::open::choose(self),
             Ask::Save => self.save_plan(),
+            Ask::Levels => self.dialog.set(Some(Dialog::Levels)),
             Ask::Begin => self.dialog.set(Some(Dialog::Begin)),
             Ask::SavePdf => self.order(Order::SettingOut(self.paper.get_untracked())),
             Ask::SaveCuts => self.order(Order::CutList),

@@ -24,7 +24,11 @@ pub use reading::{Problem, Reading, Taken};
 pub use table::{Row, Separator, Table};
 
 use baylap_core::Plan;
+use baylap_core::plan::Mm;
 use number::Number;
+
+/// No origin is further than this, mm: once round the Earth.
+const FURTHEST: Mm = 40_100_000_000;
 
 /// How a list is read.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -125,6 +129,20 @@ impl Choices {
         } else {
             Unit::Millimetres
         }
+    }
+}
+
+/// Reads an ordinate of an origin: as far away as a survey's zero may be, in the list's unit unless one is typed.
+///
+/// # Errors
+/// One sentence: what is wrong and what to do.
+pub fn parse_origin(text: &str, unit: Unit) -> Result<Mm, String> {
+    let read = Number::read(text, DecimalMark::Point).or_else(|_| Number::read(text, DecimalMark::Comma));
+    match read.map(|n| n.mm(unit).0) {
+        Ok(mm) if mm.abs() <= FURTHEST => Ok(mm),
+        Ok(_) => Err(format!("\"{}\" is further than the Earth is round: mend it.", text.trim())),
+        Err(_) if text.trim().is_empty() => Err("Nothing is typed: type what is to be taken off.".to_owned()),
+        Err(_) => Err(format!("\"{}\" is not a number: type it like 412000.5 or 412000.5 m.", text.trim())),
     }
 }
 

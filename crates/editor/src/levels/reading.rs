@@ -11,7 +11,7 @@ use super::{Choices, check};
 use crate::change::Change;
 use crate::measure;
 use baylap_core::Plan;
-use baylap_core::geom::Pt;
+use baylap_core::geom::{Pt, ring};
 use baylap_core::plan::{Mm, SpotLevel, file};
 
 /// A level that was read.
@@ -79,6 +79,11 @@ impl Reading {
     pub fn change(&self, replace: bool) -> Change {
         let spot = |t: &Taken| SpotLevel { id: 0, at: t.at, level: t.level };
         Change::Spots { spots: self.taken.iter().map(spot).collect(), replace }
+    }
+
+    /// Where the box round the list begins, before it is moved on to the plan.
+    pub fn corner(&self) -> Option<Pt> {
+        ring::bounds(&self.places).map(|(lo, _)| lo)
     }
 
     /// How many rows are left out.

@@ -204,6 +204,17 @@ fn what_is_no_list_says_what_is_missing() {
 }
 
 #[test]
+fn origins_may_be_far_away() {
+    for (text, mm) in [("412344", 412_344_000), ("412344,5", 412_344_500), ("412344.000 m", 412_344_000), ("-5 mm", -5)] {
+        assert_eq!(parse_origin(text, Unit::Metres), Ok(mm), "{text}");
+    }
+    assert_eq!(parse_origin("5000", Unit::Millimetres), Ok(5000));
+    for text in ["", "1,234.5", "x", "99999999999"] {
+        assert!(parse_origin(text, Unit::Metres).is_err_and(|e| e.ends_with('.')), "{text}");
+    }
+}
+
+#[test]
 fn rounding_is_counted() {
     let (_, reading) = read("1.0001,2.0,0.1\n3.0,2.0,0.1");
     assert_eq!(reading.rounded, 1);
