@@ -5,7 +5,9 @@
 
 use crate::cells::BayModel;
 use crate::courses::ZoneCourses;
-use crate::geom::frame::Frame;
+use crate::falls::ground::Ground;
+use crate::geom::contact::common_edges;
+use crate::geom::frame::{Frame, Place, UM};
 use crate::geom::ring::{self, Side};
 use crate::geom::{Pt, Region};
 use crate::layout::{self, Bay, Layout, Piece, Zone};
@@ -31,7 +33,7 @@ pub struct LaidZone {
 }
 
 /// Puts bays in order and gives out all numbers.
-pub fn number(plan: &Plan, laid: &[LaidZone]) -> Layout {
+pub fn number(plan: &Plan, laid: &[LaidZone], ground: Option<&Ground>) -> Layout {
     let owners: Vec<(usize, usize)> =
         laid.iter().enumerate().flat_map(|(z, l)| (0..l.bays.len()).map(move |b| (z, b))).collect();
     let beside = all_beside(laid, &owners);
@@ -42,6 +44,7 @@ pub fn number(plan: &Plan, laid: &[LaidZone]) -> Layout {
             at: laid[z].bays[b].label,
             beside: beside.clone(),
             from_way: from_way(plan, &laid[z].bays[b].area),
+            above: ground.map(|g| above(laid, &owners, g, (z, b), beside)).unwrap_or_default(),
         })
         .collect();
     let order = order::first_workable(&stops);
@@ -61,7 +64,8 @@ pub fn number(plan: &Plan, laid: &[LaidZone]) -> Layout {
         let bay = &laid[z].bays[b];
         let first = count(layout.pieces.len()) + 1;
         let mut own: Vec<&PieceModel> = bay.pieces.iter().map(|&p| &laid[z].pieces.pieces[p]).collect();
-        own.sort_by_key(|p| (p.course, p.from));
+        let [across, along] = ground.map_or([false; 2], |g| downhill(&laid[z], &own, g));
+        own.sort_by_key(|p| (turned(p.course, across), turned(p.from, along)));
         for piece in own {
             let number = count(layout.pieces.len()) + 1;
             layout.pieces.push(piece_out(&laid[z], piece, number, number_of[i]));
@@ -79,6 +83,48 @@ pub fn number(plan: &Plan, laid: &[LaidZone]) -> Layout {
         });
     }
     layout
+}
+
+/// For each bay beside one: how much of their common edge it lies above, mm.
+fn above(
+    laid: &[LaidZone],
+    owners: &[(usize, usize)],
+    ground: &Ground,
+    own: (usize, usize),
+    beside: &[usize],
+) -> Vec<f64> {
+    let area = |(z, b): (usize, usize)| &laid[z].bays[b].area;
+    let edge = |&other: &usize| {
+        let edges = common_edges(area(own), area(owners[other]));
+        edges.into_iter().map(|(a, b, towards)| ground.balance(a, b, towards)).sum::<f64>().max(0.0)
+    };
+    beside.iter().map(edge).collect()
+}
+
+/// Whether the level falls from course to course, and along the courses, over the laps of a bay: then the last course, or
+/// the last piece of a course, is laid first.
+fn downhill(laid: &LaidZone, own: &[&PieceModel], ground: &Ground) -> [bool; 2] {
+    let Some(courses) = &laid.courses else { return [false; 2] };
+    let frame = courses.frame;
+    let at = |u: Mm, v: Mm| frame.plan_place(Place { u: u * UM, v: v * UM });
+    let (along, across) = frame.axes();
+    let mut rises = [0.0; 2];
+    for piece in own {
+        let [lo, hi] = piece.across;
+        if own.iter().any(|p| p.course + 1 == piece.course && p.from < piece.to && p.to > piece.from) {
+            rises[0] += ground.balance(at(piece.from, lo), at(piece.to, lo), across);
+        }
+        if piece.lap_from > 0 {
+            rises[1] += ground.balance(at(piece.from, lo), at(piece.from, hi), along);
+        }
+    }
+    rises.map(|rise| rise < 0.0)
+}
+
+/// A key that sorts from the far end when asked to.
+fn turned<T: TryInto<i64>>(key: T, from_far_end: bool) -> i64 {
+    let key = key.try_into().unwrap_or(0);
+    if from_far_end { -key } else { key }
 }
 
 fn sorted(mut list: Vec<u32>) -> Vec<u32> {
