@@ -38,7 +38,9 @@ mod text;
 
 use files::autosave;
 use leptos::prelude::*;
-use panels::{bar, begin, drawer, earlier, find, inputs, keys, ledger, levels, menu, notices, paper, survey, tools};
+use panels::{
+    bar, begin, drawer, earlier, find, inputs, keys, ledger, levels, menu, notices, paper, survey, tools,
+};
 use state::{Cover, Shell};
 
 /// Puts the page up. It lives until the tab is closed.

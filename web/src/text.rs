@@ -182,7 +182,8 @@ pub(crate) const LEVELS_LEAD: &str = "Paste rows from a spreadsheet, or open the
 /// Levels: the box.
 pub(crate) const LEVELS_TEXT: &str = "The list, one row for each level";
 /// Levels: in the empty box.
-pub(crate) const LEVELS_EXAMPLE: &str = "point,easting,northing,level,code\n1,0.500,0.500,0.125,DECK\n2,4.500,0.500,0.090,DECK";
+pub(crate) const LEVELS_EXAMPLE: &str =
+    "point,easting,northing,level,code\n1,0.500,0.500,0.125,DECK\n2,4.500,0.500,0.090,DECK";
 /// Levels: a file.
 pub(crate) const LEVELS_FILE: &str = "Open a list";
 /// Levels: empties the box.
@@ -235,6 +236,40 @@ pub(crate) const LEFT_OUT: &str = "Left out";
 pub(crate) const LOOK: &str = "Look";
 /// Levels: odd ones.
 pub(crate) const LEAVE_ODD_OUT: &str = "Leave out levels far from those around them";
+
+/// Falls: no surface.
+pub(crate) const NO_FALLS: &str = "No surface yet: it takes three levels on a deck, or a plane of fall. What is missing is said among the findings.";
+/// Falls: heading of a column.
+pub(crate) const FALL: &str = "Fall";
+/// Falls: heading.
+pub(crate) const OUTLETS: &str = "Outlets";
+/// Falls: no outlets.
+pub(crate) const NO_OUTLETS: &str = "No outlet is drawn.";
+/// Falls: an overflow.
+pub(crate) const OVERFLOW: &str = "overflow";
+/// Falls: an outlet beside the surface.
+pub(crate) const NO_LEVEL_THERE: &str = "The deck has no level there.";
+/// Falls: heading.
+pub(crate) const VERDICTS: &str = "Edges and laps in the water's way";
+/// Falls: over that table.
+pub(crate) const VERDICTS_LEAD: &str = "Lengths, m, by what they do to the water.";
+/// Falls: heading of a column.
+pub(crate) const VERDICT: &str = "They lie";
+/// Falls: heading of a column.
+pub(crate) const BAY_EDGES: &str = "Bay edges";
+/// Falls: heading of a column.
+pub(crate) const SIDE_LAPS: &str = "Side laps";
+/// Falls: not judged.
+pub(crate) const NO_VERDICTS: &str = "No edge lies on a deck with levels.";
+/// Falls: bay edges.
+pub(crate) const BAD_EDGES_LEAD: &str =
+    "Each can be held in the nearest good place; the bays are then shared out anew around it.";
+/// Falls: bay edges.
+pub(crate) const MOVE_ALL: &str = "Move all of them";
+/// Falls: a bay edge.
+pub(crate) const MOVE_THERE: &str = "Move it there";
+/// Falls: a bay edge was moved.
+pub(crate) const EDGE_MOVED: &str = "Bay edge held there. Undo takes it back.";
 
 /// Survey: heading.
 pub(crate) const SURVEY: &str = "Type a tape survey";
@@ -357,6 +392,45 @@ pub(crate) const KINDS: &str = "Kinds of roll in stock";
 /// Adds a kind of roll.
 pub(crate) const ADD_ROLL: &str = "Add a kind of roll";
 
+/// Things that are not listed.
+pub(crate) fn more_things(n: usize) -> String {
+    format!("and {n} more: select them on the drawing, or find them by number.")
+}
+
+/// How many ponds there are.
+pub(crate) fn ponds(n: usize) -> String {
+    match n {
+        0 => "No pond".to_owned(),
+        1 => "1 pond".to_owned(),
+        n => format!("{n} ponds"),
+    }
+}
+
+/// Deck that drains over its edges.
+pub(crate) fn over_edges(mm2: i64) -> String {
+    format!("{} drain over free edges.", area(mm2))
+}
+
+/// Deck whose water has no way out.
+pub(crate) fn trapped(mm2: i64) -> String {
+    format!("The water of {} has no way out.", area(mm2))
+}
+
+/// Catchment of an outlet.
+pub(crate) fn catchment(mm2: i64) -> String {
+    format!("{} of deck", area(mm2))
+}
+
+/// Walls that drain to an outlet.
+pub(crate) fn with_walls(mm2: i64) -> String {
+    format!(" and {} for walls", area(mm2))
+}
+
+/// How many bay edges have a better place.
+pub(crate) fn bad_edges(n: usize) -> String {
+    if n == 1 { "1 bay edge lies badly".to_owned() } else { format!("{n} bay edges lie badly") }
+}
+
 /// Number of a column.
 pub(crate) fn column(n: usize) -> String {
     format!("Column {n} holds")
@@ -379,7 +453,11 @@ pub(crate) fn more_problems(n: usize) -> String {
 
 /// Whether the levels there are go.
 pub(crate) fn replace_levels(n: usize) -> String {
-    let those = if n == 1 { "the 1 spot level there is".to_owned() } else { format!("the {n} spot levels there are") };
+    let those = if n == 1 {
+        "the 1 spot level there is".to_owned()
+    } else {
+        format!("the {n} spot levels there are")
+    };
     format!("In place of {those}")
 }
 

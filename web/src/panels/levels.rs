@@ -22,7 +22,7 @@ const MOST_PROBLEMS: usize = 100;
 
 /// What the user has done in the dialog; kept while it is closed.
 #[derive(Clone, Copy)]
-pub(super) struct List {
+pub(crate) struct List {
     /// The text.
     pub(super) text: RwSignal<String>,
     /// What parts its cells, when chosen.
@@ -35,7 +35,7 @@ pub(super) struct List {
 
 /// What comes of it.
 #[derive(Clone, Copy)]
-pub(super) struct Read {
+pub(crate) struct Read {
     /// The user's part.
     pub(super) list: List,
     /// Its cells.
@@ -55,9 +55,8 @@ impl Read {
             shell.parts.plan.track();
             shell.read(|s| Arc::clone(s.plan()))
         });
-        let table = Memo::new(move |_| {
-            Arc::new(list.text.with(|words| Table::of(words, list.separator.get())))
-        });
+        let table =
+            Memo::new(move |_| Arc::new(list.text.with(|words| Table::of(words, list.separator.get()))));
         let guess = Memo::new(move |_| Choices::guess(&table.get(), &plan.get()));
         let choices = Memo::new(move |_| {
             let width = table.with(|t| t.width);
@@ -228,9 +227,7 @@ fn Problems(read: Read) -> impl IntoView {
             </li>
         }
     };
-    let listed = move || {
-        read.reading.with(|r| r.problems.iter().take(MOST_PROBLEMS).map(one).collect_view())
-    };
+    let listed = move || read.reading.with(|r| r.problems.iter().take(MOST_PROBLEMS).map(one).collect_view());
     let more = move || count().checked_sub(MOST_PROBLEMS).filter(|n| *n > 0);
     view! {
         <div aria-live="polite">
@@ -262,7 +259,8 @@ fn Foot(read: Read) -> impl IntoView {
     let there = Memo::new(move |_| read.plan.with(|p| p.levels.spots.len()));
     let count = Memo::new(move |_| read.reading.with(|r| r.taken.len()));
     let replace = move || read.list.replace.get() && there.get() > 0;
-    let summary = move || read.reading.with(|r| if r.refusal.is_some() { String::new() } else { r.to_string() });
+    let summary =
+        move || read.reading.with(|r| if r.refusal.is_some() { String::new() } else { r.to_string() });
     let apply = move |_| {
         let change = read.reading.with_untracked(|r| r.change(replace()));
         leave(shell);

@@ -273,7 +273,8 @@ pub(super) fn Columns(read: Read) -> impl IntoView {
             shown
                 .map(|(n, row)| {
                     let class = if n < headings { "heading" } else { "" };
-                    let cells = (0..width).map(|c| view! { <td>{row.cell(c).to_owned()}</td> }).collect_view();
+                    let cells =
+                        (0..width).map(|c| view! { <td>{row.cell(c).to_owned()}</td> }).collect_view();
                     view! { <tr class=class><th scope="row">{row.number}</th>{cells}</tr> }
                 })
                 .collect_view()

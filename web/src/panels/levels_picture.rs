@@ -17,9 +17,7 @@ const WRITTEN: usize = 24;
 /// The picture.
 #[component]
 pub(super) fn Picture(read: Read) -> impl IntoView {
-    let frame = Memo::new(move |_| {
-        read.reading.with(|r| read.plan.with(|p| Frame::round(p, &r.taken)))
-    });
+    let frame = Memo::new(move |_| read.reading.with(|r| read.plan.with(|p| Frame::round(p, &r.taken))));
     let view_box = move || frame.with(Frame::view_box);
     let decks = move || read.plan.with(|p| outlines(p));
     let dots = move |doubtful: bool| {
@@ -65,7 +63,8 @@ impl Frame {
     fn round(plan: &Plan, taken: &[Taken]) -> Self {
         let decks = plan.decks.iter().flat_map(|d| d.ring.iter().map(|c| c.at));
         let all: Vec<Pt> = decks.chain(taken.iter().map(|t| t.at)).collect();
-        let (lo, hi) = baylap_core::geom::ring::bounds(&all).unwrap_or((Pt::new(0, 0), Pt::new(20_000, 15_000)));
+        let (lo, hi) =
+            baylap_core::geom::ring::bounds(&all).unwrap_or((Pt::new(0, 0), Pt::new(20_000, 15_000)));
         let size = (hi.x - lo.x).max(hi.y - lo.y).max(1000);
         let room = size / 12;
         Self {

@@ -205,7 +205,9 @@ fn what_is_no_list_says_what_is_missing() {
 
 #[test]
 fn origins_may_be_far_away() {
-    for (text, mm) in [("412344", 412_344_000), ("412344,5", 412_344_500), ("412344.000 m", 412_344_000), ("-5 mm", -5)] {
+    for (text, mm) in
+        [("412344", 412_344_000), ("412344,5", 412_344_500), ("412344.000 m", 412_344_000), ("-5 mm", -5)]
+    {
         assert_eq!(parse_origin(text, Unit::Metres), Ok(mm), "{text}");
     }
     assert_eq!(parse_origin("5000", Unit::Millimetres), Ok(5000));
