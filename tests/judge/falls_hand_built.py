@@ -52,7 +52,7 @@ def layout(of=None):
     falls = {"points": [[1000 * v for v in p] for p in POINTS], "facets": [{"corners": list(c), "deck": 1} for c in FACETS]}
     falls["rule"] = {"rule": "bs6229", "name": "", "source": "", "least_ppm": 12_500, "design_ppm": 25_000, "flat_ppm": 2000}
     falls["input"] = {"spots": len(POINTS), "line_points": 0, "planes": 0, "between": 0, "beyond": 0}
-    made = {"falls": falls, "findings": [], "bays": [], "pieces": []} | {"zones": [zone()]}
+    made = {"falls": falls, "findings": [], "bays": [], "pieces": [], "zones": [zone()], "totals": {"deck_area": 32_000_000}}
     for courses in ((1, 3), (4, 5)):
         hand_built.add_bay(made["bays"], made["pieces"], 1, (0, 8000, 4000), (50, 7950), courses)
     surface = falls_surface.Surface(of, made)

@@ -1,13 +1,14 @@
 """Whether a bay edge in a pond or within an outlet's clear zone could lie elsewhere.
 
 In: a plan, its layout, `Seams` and `Ground`. Out: the edges that have a place that is free of both, each with that place. Must
-hold: a place counts only if both bays keep the pour limits there and no other bay edge is moved: an edge across the courses
+hold: a place counts only if both bays keep the pour limits there, no other bay edge is moved, and it runs along no low line: an edge across the courses
 slides along them between the far ends of its two bays; an edge along them goes to another course line, with no more courses
 in a bay than the gang lays. It is a coarse search of our own, in steps of 100 mm, and finds no place that needs two edges moved.
 """
 
 from __future__ import annotations
 
+import functools
 import math
 
 import numpy as np
@@ -15,6 +16,7 @@ import shapely
 from shapely.geometry import LineString, Point
 
 import geometry
+from falls_seams import ALONG, BESIDE
 from falls_surface import BAND
 
 STEP = 100
@@ -42,7 +44,7 @@ def bad_edges(layout):
 
 def judge(plan, layout, seams, ground):
     """(edges that could lie better, edges in a bad place)."""
-    bad, could, count = bad_ground(ground), [], 0
+    bad, could, count = (bad_ground(ground), ground), [], 0
     for seam, length in bad_edges(layout):
         count += 1
         found = elsewhere(plan, layout, seams, bad, seam)
@@ -59,26 +61,41 @@ def elsewhere(plan, layout, seams, bad, seam):
     zone = seams.zones[a["zone"]]
     areas = [geometry.to_frame(zone["frame"], seams.bays[bay["number"]]) for bay in (a, b)]
     both = shapely.union_all(areas, grid_size=1e-3)
-    local_bad = geometry.to_frame(zone["frame"], bad)
+    bad, ground = bad
+    free = functools.partial(is_free, zone["frame"], geometry.to_frame(zone["frame"], bad), ground)
     if a["courses"] == b["courses"]:
-        return slid(plan, both, local_bad)
+        return slid(plan, both, free)
     if a["courses"][1] + 1 == b["courses"][0] or b["courses"][1] + 1 == a["courses"][0]:
-        return lifted(plan, zone, both, local_bad, sorted([a["courses"], b["courses"]]), seam, layout)
+        return lifted(plan, zone, both, free, sorted([a["courses"], b["courses"]]), seam, layout)
     return None
 
 
-def slid(plan, both, bad):
+def is_free(frame, bad, ground, cut):
+    """Whether an edge there keeps clear of ponds and clear zones, and runs along no low line."""
+    if cut.length == 0 or cut.distance(bad) <= BAND:
+        return False
+    for part in getattr(cut, "geoms", [cut]):
+        a, b = geometry.to_plan(frame, [part.coords[0], part.coords[-1]])
+        along = (b - a) / np.hypot(*(b - a))
+        for share in np.linspace(0.02, 0.98, 1 + round(part.length / 100)):
+            for how in ("sure", "perhaps"):
+                if ground.runs_along(a + share * (b - a), along, "low_line", how, BESIDE, ALONG):
+                    return False
+    return True
+
+
+def slid(plan, both, free):
     """Another chainage for an edge across the courses."""
     u0, v0, u1, v1 = both.bounds
     for u in np.arange(u0 + LEAST_BAY, u1 - LEAST_BAY, STEP):
         cut = LineString([(u, v0 - 1), (u, v1 + 1)]).intersection(both)
         # Nothing crossed is no edge: the two bays would be one.
-        if cut.length > 0 and cut.distance(bad) > BAND and within_limits(plan, split(both, u, 0)):
+        if free(cut) and within_limits(plan, split(both, u, 0)):
             return f"chainage {u:.0f} of {u0:.0f} to {u1:.0f}"
     return None
 
 
-def lifted(plan, zone, both, bad, courses, seam, layout):
+def lifted(plan, zone, both, free, courses, seam, layout):
     """Another course line for an edge along the courses."""
     first, last, limit = courses[0][0], courses[1][1], plan["gang"]["courses_per_bay"]
     # Bays of more than these courses beside the two would be cut by the same line.
@@ -91,7 +108,7 @@ def lifted(plan, zone, both, bad, courses, seam, layout):
         v = edge_between(both, by_number[k], by_number[k + 1])
         u0, _, u1, _ = both.bounds
         cut = LineString([(u0 - 1, v), (u1 + 1, v)]).intersection(both)
-        if cut.length > 0 and cut.distance(bad) > BAND and within_limits(plan, split(both, v, 1)):
+        if free(cut) and within_limits(plan, split(both, v, 1)):
             return f"between courses {k} and {k + 1}"
     return None
 

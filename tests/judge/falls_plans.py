@@ -12,6 +12,7 @@ import math
 
 from shapely.geometry import Point, Polygon
 
+import drawn_plans
 from plans import FREE, KERB, PARAPET, Draw
 from small_roofs import Lots
 
@@ -144,6 +145,27 @@ def with_levels(plan, change):
         if intake_of and intake_of.get("level") is not None:
             intake_of["level"] = change(intake_of["level"])
     return plan
+
+
+def hard_shapes():
+    """The plans drawn to be hard to lay, with levels by lot on and beside their decks."""
+    made = {}
+    for n, (name, plan) in enumerate(drawn_plans.all_plans().items()):
+        lots, plan = Lots(77_000 + n), copy.deepcopy(plan)
+        xs, ys = zip(*[c["at"] for d in plan["decks"] for c in d["ring"]])
+        lean = (lots.between(-20, 20), lots.between(-20, 20))
+        spots, places = [], [c["at"] for d in plan["decks"] for c in d["ring"][:: lots.between(1, 3)]]
+        places += [[lots.between(min(xs), max(xs)), lots.between(min(ys), max(ys))] for _ in range(lots.between(4, 12))]
+        for x, y in places:
+            if all(math.dist((x, y), s["at"]) > APART for s in spots):
+                level = round((x - xs[0]) * lean[0] / 1000 + (y - ys[0]) * lean[1] / 1000) + lots.between(0, 25)
+                spots.append({"id": 5000 + len(spots), "at": [x, y], "level": level})
+        plan["levels"] = {"spots": spots, "lines": [], "planes": []}
+        for deck in plan["decks"]:
+            # Somewhere for the water to go.
+            deck["ring"][n % len(deck["ring"])]["edge"] = FREE
+        made[f"levels on {name}"] = plan
+    return made
 
 
 def two_falls():

@@ -129,6 +129,11 @@ class Surface:
         edges = [e for e in self.sides if (e[1], e[0]) not in self.sides]
         return {edge: self.kind_of(edge) for edge in edges}
 
+    @functools.cached_property
+    def rim(self):
+        """All edges with no facet beyond, as lines."""
+        return shapely.union_all([LineString(self.at[list(edge)]) for edge in self.border])
+
     def kind_of(self, edge):
         """What stands along a border."""
         deck = self.decks[self.sides[edge][0]]
@@ -201,9 +206,9 @@ class Surface:
         return found
 
 
-def deck_area(layout, decks):
-    """Area of some decks, mm2: their zones partition them exactly."""
-    return sum(geometry.doubled_area(z["area"]) for z in layout["zones"] if z["deck"] in decks) / 2
+def deck_area(surface, decks):
+    """Area of some decks as the plan draws them, mm2."""
+    return sum(area.area for d, area in zip(surface.plan["decks"], geometry.drawn(surface.plan).decks) if d["id"] in decks)
 
 
 def judge(surface, layout):
@@ -244,8 +249,7 @@ def cover(surface, layout):
         mine = [f for f, d in enumerate(surface.decks) if d == deck]
         whole = shapely.union_all(surface.polygons[mine])
         total = float(surface.areas[mine].sum())
-        stated = deck_area(layout, [deck])
-        room = 1.0 + ROUNDING * decks[deck].length
+        stated, room = decks[deck].area, 1.0 + ROUNDING * decks[deck].length + snapped(decks[deck])
         if abs(total - stated) > room:
             broken.append(Broken("surface", f"facets of deck {deck} are {total:.1f} mm2, the deck {stated:.1f}", abs(total - stated)))
         if abs(whole.area - total) > room:
@@ -255,6 +259,12 @@ def cover(surface, layout):
             if area:
                 broken.append(Broken("surface", f"surface of deck {deck}: {area:.0f} mm2 {what}", far, where))
     return broken
+
+
+def snapped(deck):
+    """What the area of a deck may change by because its corners are snapped: nothing when all are on whole mm."""
+    off = any(v % 1 for ring in geometry.rings_left(deck) for a, _ in ring for v in a)
+    return BAND * deck.length if off else 0.0
 
 
 def borders(surface):

@@ -70,6 +70,13 @@ def test_drawn_surfaces():
     assert not falls.complaint(found), falls.complaint(found)
 
 
+def test_hard_shapes():
+    todo = falls_plans.hard_shapes()
+    _, found = judge(todo, 20, len(todo))
+    report("shapes that are hard to lay", found)
+    assert not falls.complaint(found), falls.complaint(found)
+
+
 def demo_plans():
     return {f.stem: plans.filled(json.loads(f.read_text())["plan"]) for f in FILES}
 
@@ -112,7 +119,7 @@ def water_of(layout):
 
 @pytest.mark.parametrize("shift", [1, -12_345])
 def test_a_constant_added_to_all_levels_shifts_them_and_changes_nothing_else(shift):
-    todo = {name: plan for name, plan in falls_plans.plans(40, seed=7).items()}
+    todo = falls_plans.plans(40, seed=7)
     moved = {name: falls_plans.with_levels(plan, lambda level: level + shift) for name, plan in todo.items()}
     before, after = layouts(todo), layouts(moved)
     for name in todo:

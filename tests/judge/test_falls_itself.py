@@ -495,7 +495,7 @@ def falls_places_ground(pond):
     from shapely.geometry import Polygon
 
     pool = SimpleNamespace(shape=Polygon(pond), depth=20_000)
-    return SimpleNamespace(water=SimpleNamespace(pools=[pool]), least=2000, outlets=[])
+    return SimpleNamespace(water=SimpleNamespace(pools=[pool]), least=2000, outlets=[], runs_along=lambda *_: False)
 
 
 def test_a_better_place_leads_there():

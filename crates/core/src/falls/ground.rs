@@ -7,6 +7,7 @@ use super::flood::Flood;
 use super::mesh::Mesh;
 use crate::geom::Pt;
 use crate::geom::sets::Sets;
+use crate::layout::falls::Section;
 use crate::model::OutletZone;
 
 /// A line this near to a low line or a ridge, and nearly along it, runs along it, mm. Common practice, no source.
@@ -140,6 +141,35 @@ impl Ground {
         found.map(|f| self.facets[f].level_on(at))
     }
 
+    /// The levels along a line of two points or more; `None` where none of it has a level.
+    pub fn section(&self, line: &[Pt]) -> Option<Section> {
+        let mut section = Section { length: 0, parts: Vec::new(), water: Vec::new() };
+        let mut before = 0.0;
+        for ends in line.windows(2) {
+            let (a, b) = (place(ends[0]), place(ends[1]));
+            let length = ends[0].distance(ends[1]);
+            let mut crossed = self.crossed(a, b);
+            crossed.sort_by(|x, y| x.0.total_cmp(&y.0));
+            for (from, to, f) in crossed {
+                let at = |t: f64| [a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])];
+                let mark =
+                    |t: f64| [whole(before + t * length), whole(self.facets[f].level_on(at(t)) * 1000.0)];
+                match section.parts.last_mut() {
+                    Some(part) if part.last().is_some_and(|end| (end[0] - mark(from)[0]).abs() <= 1) => {
+                        part.push(mark(to));
+                    }
+                    _ => section.parts.push(vec![mark(from), mark(to)]),
+                }
+                section.water.extend(self.facets[f].covered(a, b, from, to).map(|(from, to, level)| {
+                    [whole(before + from * length), whole(before + to * length), whole(level * 1000.0)]
+                }));
+            }
+            before += length;
+        }
+        section.length = whole(before);
+        (!section.parts.is_empty()).then_some(section)
+    }
+
     /// How much of a line, in mm, rises towards a side, less how much falls towards it.
     pub fn balance(&self, a: [f64; 2], b: [f64; 2], towards: [f64; 2]) -> f64 {
         let d = [b[0] - a[0], b[1] - a[1]];
@@ -255,6 +285,19 @@ impl GroundFacet {
         (to - from > 1e-12).then_some((from, to))
     }
 
+    /// Where water stands over a line between two shares of it: from, to, level.
+    fn covered(&self, a: [f64; 2], b: [f64; 2], from: f64, to: f64) -> Option<(f64, f64, f64)> {
+        let water = self.water?;
+        let at = |t: f64| self.level_on([a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])]);
+        let shore = self.shore(a, b);
+        match (at(from) < water, at(to) < water) {
+            (true, true) => Some((from, to, water)),
+            (true, false) => Some((from, shore?.clamp(from, to), water)),
+            (false, true) => Some((shore?.clamp(from, to), to, water)),
+            (false, false) => None,
+        }
+    }
+
     /// Where a line meets the edge of the water on the facet's plane.
     fn shore(&self, a: [f64; 2], b: [f64; 2]) -> Option<f64> {
         let water = self.water?;
@@ -331,6 +374,11 @@ fn span(from: f64, to: f64) -> Option<(f64, f64)> {
 /// Twice the area of the triangle p, q, x: positive when x is on the left.
 fn side(p: [f64; 2], q: [f64; 2], x: [f64; 2]) -> f64 {
     (q[0] - p[0]) * (x[1] - p[1]) - (q[1] - p[1]) * (x[0] - p[0])
+}
+
+#[allow(clippy::cast_possible_truncation)]
+fn whole(value: f64) -> i64 {
+    value.round() as i64
 }
 
 #[allow(clippy::cast_precision_loss)]
