@@ -51,6 +51,8 @@ pub(crate) enum Dialog {
     Earlier,
     /// Typing the sides of a tape survey.
     Survey,
+    /// Levels from a list.
+    Levels,
 }
 
 /// Sheets that cover the board on a narrow screen.
@@ -524,6 +526,7 @@ impl Shell {
         match ask {
             Ask::Open => crate::files::open::choose(self),
             Ask::Save => self.save_plan(),
+            Ask::Levels => self.dialog.set(Some(Dialog::Levels)),
             Ask::Begin => self.dialog.set(Some(Dialog::Begin)),
             Ask::SavePdf => self.order(Order::SettingOut(self.paper.get_untracked())),
             Ask::SaveCuts => self.order(Order::CutList),

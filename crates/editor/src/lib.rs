@@ -11,12 +11,14 @@
 //! change goes through [`change::apply`] and the [`history`]; nothing a person can do panics or is lost. The editor
 //! never lays a roof: layouts come from outside with the revision they belong to, and stale ones are dropped.
 
+pub mod better;
 pub mod camera;
 pub mod change;
 pub mod command;
 pub mod fields;
 pub mod history;
 pub mod hit;
+pub mod levels;
 pub mod measure;
 pub mod message;
 pub mod overlay;

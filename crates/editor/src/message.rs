@@ -166,6 +166,8 @@ pub enum Message {
     Show(Selection),
     /// Move the view so that a place is seen.
     ShowPlace(Pt),
+    /// Move the view so that a box between two corners is seen.
+    ShowBox([Pt; 2]),
     /// Light something up, from a table or a list that is pointed at (`None`: nothing).
     Hover(Option<Selection>),
     /// Show lines over the plan that are not in it, e.g. where a zone might be split; none takes them away.
@@ -251,6 +253,8 @@ pub enum Ask {
     SaveCuts,
     /// Save the layout file.
     SaveLayout,
+    /// Read spot levels from a list.
+    Levels,
     /// Print.
     Print,
     /// Open the box that finds any command, bay, piece or finding.

@@ -48,11 +48,15 @@ pub enum Tool {
     LowLine,
     /// Draw a ridge.
     Ridge,
+    /// Draw a plane of fall: its area or a whole deck, then the way water runs.
+    Plane,
+    /// Place a bay edge that is wanted.
+    BayEdge,
 }
 
 impl Tool {
     /// All tools, in the order of the tool list.
-    pub const ALL: [Tool; 17] = [
+    pub const ALL: [Tool; 19] = [
         Tool::Select,
         Tool::Pan,
         Tool::Deck,
@@ -70,6 +74,8 @@ impl Tool {
         Tool::Spot,
         Tool::LowLine,
         Tool::Ridge,
+        Tool::Plane,
+        Tool::BayEdge,
     ];
 
     /// Its name on screen.
@@ -92,6 +98,8 @@ impl Tool {
             Tool::Spot => "Spot level",
             Tool::LowLine => "Low line",
             Tool::Ridge => "Ridge",
+            Tool::Plane => "Plane of fall",
+            Tool::BayEdge => "Bay edge",
         }
     }
 
@@ -99,11 +107,13 @@ impl Tool {
     pub(crate) const fn form(self) -> Form {
         match self {
             Tool::Select | Tool::Pan => Form::Nothing,
-            Tool::Deck | Tool::OpeningRing => Form::Ring,
+            Tool::Deck | Tool::OpeningRing | Tool::Plane => Form::Ring,
             Tool::OpeningBox => Form::Box,
             Tool::Joint | Tool::ZoneLine | Tool::LevelChange | Tool::LowLine | Tool::Ridge => Form::Line,
             Tool::Direction | Tool::Datum => Form::Stretch,
-            Tool::Penetration | Tool::Outlet | Tool::Way | Tool::Melter | Tool::Spot => Form::Place,
+            Tool::Penetration | Tool::Outlet | Tool::Way | Tool::Melter | Tool::Spot | Tool::BayEdge => {
+                Form::Place
+            }
         }
     }
 
@@ -125,6 +135,19 @@ impl Tool {
             (Tool::OpeningBox, _) => "Click the opposite corner, or type width, Tab, depth, Enter.",
             (Tool::Penetration, _) => "Click its middle; type a diameter first to change it.",
             (Tool::Spot, _) => "Click where the level was taken; type the level first.",
+            (Tool::BayEdge, _) => "Click where a bay edge is to run.",
+            (Tool::LowLine | Tool::Ridge, 0) => {
+                "Type the level when it is known; click where the line begins."
+            }
+            (Tool::LowLine | Tool::Ridge, 1) => {
+                "Type the level of the next point when it is known, then click it."
+            }
+            (Tool::Plane, 0) => {
+                "Click the first corner of its part of the deck, or a point whose level is known."
+            }
+            (Tool::Plane, 1) => "Press Enter or click again for the whole deck; else click the next corner.",
+            (Tool::Plane, 2) => "Click the next corner.",
+            (Tool::Plane, _) => "Click the next corner; click the first corner or press Enter to close.",
             (Tool::Outlet, _) => "Click the middle of the outlet.",
             (Tool::Way, _) => "Click where people come on to the roof.",
             (Tool::Melter, _) => "Click where the melter stands.",
