@@ -614,8 +614,6 @@ fn levels() -> impl Strategy<Value = (Vec<(i64, i64, i64)>, Vec<LevelLine>, Vec<
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 200, ..ProptestConfig::default() })]
-
     /// Any outline, any openings, any levels: a surface that covers the deck, or findings, and never a panic.
     #[test]
     fn surfaces_cover_their_decks(mut plan in crate::laws::plans(), given in levels(), outlets in proptest::collection::vec((-20_000_i64..30_000, -20_000_i64..30_000), 0..4)) {
