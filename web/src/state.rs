@@ -11,7 +11,7 @@ use baylap_core::Plan;
 use baylap_core::geom::Pt;
 use baylap_core::layout::falls::{Section, Trace};
 use baylap_core::splits::Proposal;
-use baylap_editor::{Ask, CommandId, Effects, Message, Session};
+use baylap_editor::{Ask, CommandId, Effects, Look, Message, Session};
 use leptos::prelude::*;
 use std::sync::Arc;
 use std::time::Duration;
@@ -379,6 +379,11 @@ impl Shell {
         if let Some(ask) = effects.ask {
             self.ask(ask);
         }
+        match effects.look {
+            Some(Look::Water(from)) => self.trace_from(from),
+            Some(Look::Section(line)) => self.section_along(line),
+            None => {}
+        }
     }
 
     fn touch_all(self) {
@@ -412,6 +417,15 @@ impl Shell {
         self.with_client(|client| client.section(revision, line));
     }
 
+    /// Shows the way of the water over the drawing.
+    fn traced(self, trace: Option<Trace>) {
+        match &trace {
+            Some(trace) => self.send(Message::Preview(vec![trace.points.clone()])),
+            None => self.tell(text::NO_LEVELS_HERE, true),
+        }
+        self.trace.set(trace);
+    }
+
     fn with_client(self, act: impl FnOnce(&Client)) {
         self.client.with_value(|client| {
             if let Some(client) = client {
@@ -431,11 +445,14 @@ impl Shell {
             }
             News::Traced(revision, trace) => {
                 if self.read(Session::revision) == revision {
-                    self.trace.set(trace);
+                    self.traced(trace);
                 }
             }
             News::Sectioned(revision, section) => {
                 if self.read(Session::revision) == revision {
+                    if section.is_none() {
+                        self.tell(text::NO_LEVELS_HERE, true);
+                    }
                     self.section.set(section);
                 }
             }
@@ -529,6 +546,7 @@ impl Shell {
             Ask::Levels => self.dialog.set(Some(Dialog::Levels)),
             Ask::Begin => self.dialog.set(Some(Dialog::Begin)),
             Ask::SavePdf => self.order(Order::SettingOut(self.paper.get_untracked())),
+            Ask::SaveDrainage => self.order(Order::Drainage(self.paper.get_untracked())),
             Ask::SaveCuts => self.order(Order::CutList),
             Ask::SaveLayout => self.save_layout(),
             Ask::Print => crate::panels::paper::print(self),
