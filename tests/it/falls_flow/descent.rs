@@ -6,7 +6,7 @@
 use baylap_core::falls::mesh::{Beyond, Mesh};
 use baylap_core::layout::falls::Sink;
 
-const STEP: f64 = 0.4;
+const STEP: f64 = 0.8;
 
 pub(super) struct Drop<'a> {
     pub(super) mesh: &'a Mesh,
@@ -17,11 +17,11 @@ pub(super) struct Drop<'a> {
 impl Drop<'_> {
     /// Where water from a place goes, or nothing when the drop cannot tell.
     pub(super) fn sink(&self, from: [f64; 2]) -> Option<Sink> {
-        let mut place = from;
-        for _ in 0..200 {
+        let (mut place, mut full) = (from, Vec::new());
+        for _ in 0..60 {
             match self.roll(place)? {
                 Ok(sink) => return Some(sink),
-                Err(pit) => match self.rise(pit) {
+                Err(pit) => match self.rise(pit, &mut full) {
                     Ok(sink) => return Some(sink),
                     Err(lower) => {
                         if let Some(sink) = self.drain_at(lower) {
@@ -44,9 +44,9 @@ impl Drop<'_> {
         let (mut place, mut facet) = (from, self.facet_at(from, 0)?);
         let mut lowest = f64::INFINITY;
         let mut since = 0;
-        loop {
+        for _ in 0..20_000 {
             let level = self.mesh.level_on(facet, place);
-            if level < lowest - 1e-4 * STEP {
+            if level < lowest - 2e-4 * STEP {
                 (lowest, since) = (level, 0);
             } else {
                 since += 1;
@@ -72,6 +72,7 @@ impl Drop<'_> {
             place = [next[0].clamp(0.0, self.width), next[1].clamp(0.0, self.height)];
             facet = self.facet_at(place, facet)?;
         }
+        None
     }
 
     fn over_an_edge(&self, next: [f64; 2]) -> Option<Sink> {
@@ -139,17 +140,27 @@ impl Drop<'_> {
     }
 
     /// Water rises from a point, taking in the lowest point beside it each time, until one is lower than what it has
-    /// risen to, or lets it out.
-    fn rise(&self, pit: usize) -> Result<Sink, usize> {
+    /// risen to, or lets it out. What it has filled before stays full: two ponds that spill into one another join.
+    fn rise(&self, pit: usize, full: &mut Vec<usize>) -> Result<Sink, usize> {
         let (mut wet, mut level) = (vec![pit], self.mesh.z[pit]);
         loop {
             if let Some(sink) = wet.iter().find_map(|&p| self.lets_out(p, level)) {
                 return Ok(sink);
             }
             let rim = wet.iter().flat_map(|&p| self.beside(p)).filter(|p| !wet.contains(p));
-            match rim.min_by(|&a, &b| self.mesh.z[a].total_cmp(&self.mesh.z[b])) {
+            let next = rim.min_by(|&a, &b| self.mesh.z[a].total_cmp(&self.mesh.z[b]));
+            if wet.iter().chain(&next).any(|p| full.contains(p)) {
+                level = full.iter().fold(level, |most, &p| most.max(self.mesh.z[p]));
+                wet.retain(|p| !full.contains(p));
+                wet.append(full);
+                continue;
+            }
+            match next {
                 None => return Ok(Sink::Nowhere),
-                Some(next) if self.mesh.z[next] < level => return Err(next),
+                Some(next) if self.mesh.z[next] < level => {
+                    *full = wet;
+                    return Err(next);
+                }
                 Some(next) => {
                     level = self.mesh.z[next];
                     wet.push(next);

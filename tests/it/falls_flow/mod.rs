@@ -3,8 +3,10 @@
 //! In: surfaces made by hand or by lot. Out: whether each part drains where it should. The areas of the plain cases are
 //! worked out in the comment at each; the drop stands in `descent.rs`.
 
+mod arithmetic;
 mod descent;
 mod meshes;
+mod outlets;
 
 use baylap_core::falls::catchments::{Catchments, Slice, catchments, whole};
 use baylap_core::falls::flood::flood;
