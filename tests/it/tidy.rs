@@ -17,6 +17,7 @@ const STAGES: &[&str] = &[
     "model",
     "falls",
     "zones",
+    "footing",
     "starts",
     "courses",
     "ways",

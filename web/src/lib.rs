@@ -20,7 +20,10 @@
 //! `choice-N` with `chart-ways` and `chart-starts`, proposals are in `splits`; fields
 //! carry their path as `data-field`; tools `data-tool`, stages `#stage-deck` and so on; invented jobs `[data-demo=FILE]`; the state of the
 //! store is `[data-testid=saved]`; what screen readers hear is `[data-testid=live]`; a sentence over the board is
-//! `[data-testid=say]`; dialogs are `begin`, `find`, `keys`, `menu`, `earlier`, `survey` by `data-testid`.
+//! `[data-testid=say]`; dialogs are `begin`, `find`, `keys`, `menu`, `earlier`, `survey`, `levels` by `data-testid`; of the
+//! levels `levels-read` says what was read, `levels-problems` and `levels-refusal` what is wrong, `levels-apply` takes them;
+//! of the falls `falls`, `classes`, `ponds`, `outlets`, `verdicts` and `bad-edges` are parts of the inputs at that stage, with
+//! `pond-N`, `outlet-N`, `[data-class]` and `[data-verdict]` for their lines.
 
 #![allow(unreachable_pub, reason = "the component macro writes public items into private modules")]
 
@@ -35,7 +38,9 @@ mod text;
 
 use files::autosave;
 use leptos::prelude::*;
-use panels::{bar, begin, drawer, earlier, find, inputs, keys, ledger, menu, notices, paper, survey, tools};
+use panels::{
+    bar, begin, drawer, earlier, find, inputs, keys, ledger, levels, menu, notices, paper, survey, tools,
+};
 use state::{Cover, Shell};
 
 /// Puts the page up. It lives until the tab is closed.
@@ -82,6 +87,7 @@ fn App() -> impl IntoView {
         <keys::Keys/>
         <earlier::Earlier/>
         <survey::SurveyDialog/>
+        <levels::LevelsDialog/>
         <notices::Notices/>
         <files::open::OpenInput/>
         <paper::Paper/>

@@ -125,7 +125,7 @@ pub(crate) const NOTHING_SELECTED: &str =
 pub(crate) const PRACTICE: &str =
     "Usual values are common practice with no published source. The maker's data sheet rules.";
 /// Note of the falls.
-pub(crate) const FALLS_LEAD: &str = "Levels are kept in the plan and shown on the drawing and the sheets. Falls, ponds and laps against the water are not worked out yet: look at them yourself.";
+pub(crate) const FALLS_LEAD: &str = "Where water runs and stands, from the levels given. Load levels, draw ridges and low lines, or set planes of fall; then see what each bay edge does to the water.";
 /// Note of the days.
 pub(crate) const DAYS_LEAD: &str = "Bays are numbered in an order that can be laid: the furthest from the way off first, no walking over fresh work. It is a first workable order, not the best, and no days are worked out yet.";
 /// Note of the rolls.
@@ -144,6 +144,17 @@ pub(crate) const EXPORT: &str = "Save and print";
 pub(crate) const SAVE_PDF: &str = "Setting-out sheets, PDF";
 /// CSV.
 pub(crate) const SAVE_CSV: &str = "Cut list, CSV";
+/// Saves the drainage sheet.
+pub(crate) const SAVE_DRAINAGE: &str = "Drainage sheet, PDF";
+/// A place or a line without levels.
+pub(crate) const NO_LEVELS_HERE: &str =
+    "The deck has no levels there: give levels, or a plane of fall, or pick a place on a deck that has them.";
+/// The way of the water.
+pub(crate) const WATER_WAY: &str = "Way of the water";
+/// A long section.
+pub(crate) const LONG_SECTION: &str = "Long section";
+/// Takes a look away.
+pub(crate) const CLEAR_LOOKS: &str = "Clear";
 /// Plan file.
 pub(crate) const SAVE_PLAN: &str = "Plan file";
 /// Plan file, in the menu.
@@ -173,8 +184,103 @@ pub(crate) const NO_THINGS: &str = "Nothing is drawn yet.";
 /// Levels.
 pub(crate) const LEVELS: &str = "Levels";
 /// No levels.
-pub(crate) const NO_LEVELS: &str =
-    "No levels in this plan. Place spot levels, low lines and ridges with the tools.";
+pub(crate) const NO_LEVELS: &str = "No levels in this plan. Load a list, or place spot levels, low lines, ridges and planes of fall with the tools.";
+
+/// Levels: heading and button.
+pub(crate) const LEVELS_FROM_LIST: &str = "Levels from a list";
+/// Levels: what to do.
+pub(crate) const LEVELS_LEAD: &str = "Paste rows from a spreadsheet, or open the file a survey instrument writes: point, easting, northing, level and code, in any order. What was understood is shown below and can be changed; nothing reaches the plan before you take it.";
+/// Levels: the box.
+pub(crate) const LEVELS_TEXT: &str = "The list, one row for each level";
+/// Levels: in the empty box.
+pub(crate) const LEVELS_EXAMPLE: &str =
+    "point,easting,northing,level,code\n1,0.500,0.500,0.125,DECK\n2,4.500,0.500,0.090,DECK";
+/// Levels: a file.
+pub(crate) const LEVELS_FILE: &str = "Open a list";
+/// Levels: empties the box.
+pub(crate) const LEVELS_EMPTY: &str = "Empty the box";
+/// Levels: separator.
+pub(crate) const PARTED_BY: &str = "Columns parted by";
+/// Levels: headings.
+pub(crate) const HEADING_ROWS: &str = "Rows of headings";
+/// Levels: decimal mark.
+pub(crate) const DECIMAL_MARK: &str = "Decimal mark";
+/// Levels: decimal mark.
+pub(crate) const POINT_MARK: &str = "Point: 1.250";
+/// Levels: decimal mark.
+pub(crate) const COMMA_MARK: &str = "Comma: 1,250";
+/// Levels: unit.
+pub(crate) const PLACES_IN: &str = "Eastings, northings in";
+/// Levels: unit.
+pub(crate) const LEVELS_IN: &str = "Levels in";
+/// Levels: axes.
+pub(crate) const AXES: &str = "Order of the axes";
+/// Levels: axes.
+pub(crate) const EAST_FIRST: &str = "East, north";
+/// Levels: axes.
+pub(crate) const NORTH_FIRST: &str = "North, east";
+/// Levels: place.
+pub(crate) const ON_PLAN: &str = "How it lies on the plan";
+/// Levels: place.
+pub(crate) const ORIGIN_EAST: &str = "Taken off eastings";
+/// Levels: place.
+pub(crate) const ORIGIN_NORTH: &str = "Taken off northings";
+/// Levels: place.
+pub(crate) const FIRST_RIGHT: &str = "First point, right";
+/// Levels: place.
+pub(crate) const FIRST_UP: &str = "First point, up";
+/// Levels: columns.
+pub(crate) const COLUMNS: &str = "What each column holds";
+/// Levels: columns.
+pub(crate) const COLUMNS_LEAD: &str = "What each column holds: guessed, change it here.";
+/// Levels: number of a row.
+pub(crate) const ROW: &str = "Row";
+/// Levels: picture.
+pub(crate) const PICTURE: &str = "Levels as they would lie on the decks";
+/// Levels: picture.
+pub(crate) const PICTURE_LEAD: &str = "Levels on the decks, in metres. A ring marks what to look at.";
+/// Levels: problems.
+pub(crate) const PROBLEMS: &str = "What is wrong in the list";
+/// Levels: a row that is left out.
+pub(crate) const LEFT_OUT: &str = "Left out";
+/// Levels: a row to look at.
+pub(crate) const LOOK: &str = "Look";
+/// Levels: odd ones.
+pub(crate) const LEAVE_ODD_OUT: &str = "Leave out levels far from those around them";
+
+/// Falls: no surface.
+pub(crate) const NO_FALLS: &str = "No surface yet: it takes three levels on a deck, or a plane of fall. What is missing is said among the findings.";
+/// Falls: heading of a column.
+pub(crate) const FALL: &str = "Fall";
+/// Falls: heading.
+pub(crate) const OUTLETS: &str = "Outlets";
+/// Falls: no outlets.
+pub(crate) const NO_OUTLETS: &str = "No outlet is drawn.";
+/// Falls: an overflow.
+pub(crate) const OVERFLOW: &str = "overflow";
+/// Falls: an outlet beside the surface.
+pub(crate) const NO_LEVEL_THERE: &str = "The deck has no level there.";
+/// Falls: heading.
+pub(crate) const VERDICTS: &str = "Edges and laps in the water's way";
+/// Falls: over that table.
+pub(crate) const VERDICTS_LEAD: &str = "Lengths, m, by what they do to the water.";
+/// Falls: heading of a column.
+pub(crate) const VERDICT: &str = "They lie";
+/// Falls: heading of a column.
+pub(crate) const BAY_EDGES: &str = "Bay edges";
+/// Falls: heading of a column.
+pub(crate) const SIDE_LAPS: &str = "Side laps";
+/// Falls: not judged.
+pub(crate) const NO_VERDICTS: &str = "No edge lies on a deck with levels.";
+/// Falls: bay edges.
+pub(crate) const BAD_EDGES_LEAD: &str =
+    "Each can be held in the nearest good place; the bays are then shared out anew around it.";
+/// Falls: bay edges.
+pub(crate) const MOVE_ALL: &str = "Move all of them";
+/// Falls: a bay edge.
+pub(crate) const MOVE_THERE: &str = "Move it there";
+/// Falls: a bay edge was moved.
+pub(crate) const EDGE_MOVED: &str = "Bay edge held there. Undo takes it back.";
 
 /// Survey: heading.
 pub(crate) const SURVEY: &str = "Type a tape survey";
@@ -296,6 +402,91 @@ pub(crate) const SPLIT_TAKEN: &str = "Zone lines drawn. Undo takes them back.";
 pub(crate) const KINDS: &str = "Kinds of roll in stock";
 /// Adds a kind of roll.
 pub(crate) const ADD_ROLL: &str = "Add a kind of roll";
+
+/// Things that are not listed.
+pub(crate) fn more_things(n: usize) -> String {
+    format!("and {n} more: select them on the drawing, or find them by number.")
+}
+
+/// How many ponds there are.
+pub(crate) fn ponds(n: usize) -> String {
+    match n {
+        0 => "No pond".to_owned(),
+        1 => "1 pond".to_owned(),
+        n => format!("{n} ponds"),
+    }
+}
+
+/// Deck that drains over its edges.
+pub(crate) fn over_edges(mm2: i64) -> String {
+    format!("{} drain over free edges.", area(mm2))
+}
+
+/// Deck whose water has no way out.
+pub(crate) fn trapped(mm2: i64) -> String {
+    format!("The water of {} has no way out.", area(mm2))
+}
+
+/// Catchment of an outlet.
+pub(crate) fn catchment(mm2: i64) -> String {
+    format!("{} of deck", area(mm2))
+}
+
+/// Walls that drain to an outlet.
+pub(crate) fn with_walls(mm2: i64) -> String {
+    format!(" and {} for walls", area(mm2))
+}
+
+/// How many bay edges have a better place.
+pub(crate) fn bad_edges(n: usize) -> String {
+    if n == 1 { "1 bay edge lies badly".to_owned() } else { format!("{n} bay edges lie badly") }
+}
+
+/// Number of a column.
+pub(crate) fn column(n: usize) -> String {
+    format!("Column {n} holds")
+}
+
+/// Rows that are not shown.
+pub(crate) fn more_rows(n: usize) -> String {
+    if n == 1 { "and 1 more row".to_owned() } else { format!("and {n} more rows") }
+}
+
+/// Heading of the problems of a list.
+pub(crate) fn problems(n: usize) -> String {
+    if n == 1 { "1 row to look at".to_owned() } else { format!("{n} rows to look at") }
+}
+
+/// Problems that are not listed.
+pub(crate) fn more_problems(n: usize) -> String {
+    format!("and {n} more: mend these first.")
+}
+
+/// Whether the levels there are go.
+pub(crate) fn replace_levels(n: usize) -> String {
+    let those = if n == 1 {
+        "the 1 spot level there is".to_owned()
+    } else {
+        format!("the {n} spot levels there are")
+    };
+    format!("In place of {those}")
+}
+
+/// The button that takes a list.
+pub(crate) fn take_levels(n: usize, replace: bool) -> String {
+    let verb = if replace { "Replace with" } else { "Add" };
+    match n {
+        0 => "Add levels".to_owned(),
+        1 => format!("{verb} 1 level"),
+        n => format!("{verb} {n} levels"),
+    }
+}
+
+/// A list was taken.
+pub(crate) fn levels_taken(n: usize) -> String {
+    let count = if n == 1 { "1 level".to_owned() } else { format!("{n} levels") };
+    format!("{count} put into the plan. Undo takes them back.")
+}
 
 /// Name of a severity.
 pub(crate) const fn severity(severity: Severity) -> &'static str {

@@ -7,6 +7,7 @@
 //! course by course, is found with the end laps in [`crate::endlaps`].
 
 use crate::courses::ZoneCourses;
+use crate::footing::{ClearZone, Footing, Weight};
 use crate::geom::Region;
 use crate::geom::frame::UM;
 use crate::geom::net::{self, Marks, Net, Part};
@@ -36,17 +37,6 @@ pub struct Stretch {
     pub splits: Vec<Mm>,
 }
 
-/// An outlet's clear zone in the frame.
-#[derive(Clone, Copy, Debug)]
-pub struct ClearZone {
-    /// Chainage of its middle, micrometres.
-    pub u: i64,
-    /// Offset of its middle, micrometres.
-    pub v: i64,
-    /// Radius, micrometres.
-    pub radius: i64,
-}
-
 /// Beyond every deck, micrometres: the outer bounds of the first and last row.
 const FAR: i64 = 1 << 50;
 
@@ -54,14 +44,14 @@ const FAR: i64 = 1 << 50;
 const STEP: Mm = 250;
 
 /// Groups rows and finds where stretches are to be split.
-pub fn group(area: &Region, courses: &ZoneCourses, limits: &Limits, outlets: &[ClearZone]) -> Rows {
+pub fn group(area: &Region, courses: &ZoneCourses, limits: &Limits, footing: &Footing) -> Rows {
     let mut lines = vec![-FAR];
     lines.extend(courses.courses.iter().skip(1).map(|c| c.from * UM));
     lines.push(FAR);
     let mut deck = Net::new(courses.frame, std::slice::from_ref(area));
     deck.node_lines(&lines);
     let parts: Vec<Vec<Part>> = lines.windows(2).map(|w| deck.between(w[0], w[1], &Marks::new())).collect();
-    let groups = shared_out(parts.len(), limits.courses);
+    let groups = groups(&parts, &lines, limits.courses, footing);
     let (stretch_of, mut stretches) = join(&parts, &groups, &lines);
     let parts: Vec<Vec<(Part, usize)>> =
         parts.into_iter().zip(stretch_of).map(|(row, of)| row.into_iter().zip(of).collect()).collect();
@@ -71,7 +61,8 @@ pub fn group(area: &Region, courses: &ZoneCourses, limits: &Limits, outlets: &[C
             .clone()
             .flat_map(|k| parts[k].iter().filter(|(_, s)| *s == number).map(|(part, _)| part))
             .collect();
-        stretch.splits = splits(&own, limits, stretch.rows.len(), outlets);
+        let held = held_across(footing, &lines, &stretch.rows);
+        stretch.splits = all_splits(&own, limits, stretch.rows.len(), &held, footing);
     }
     Rows { deck, lines, parts, stretches }
 }
@@ -162,11 +153,37 @@ pub fn contact(one: &Part, two: &Part, line: i64) -> i64 {
     net::shared(&net::runs_along(one, line), &net::runs_along(two, line))
 }
 
-/// Where a stretch is to be split.
-fn splits(parts: &[&Part], limits: &Limits, rows: usize, outlets: &[ClearZone]) -> Vec<Mm> {
+/// Chainages of bay edges across the courses that the user holds among these rows, mm, in order.
+fn held_across(footing: &Footing, lines: &[i64], rows: &Range<usize>) -> Vec<Mm> {
+    let among = |v: i64| v > lines[rows.start] && v <= lines[rows.end];
+    let own = footing.held.iter().filter(|h| !h.along && among(h.at.v));
+    let mut held: Vec<Mm> = own.map(|h| (h.at.u + UM / 2).div_euclid(UM)).collect();
+    held.sort_unstable();
+    held.dedup();
+    held
+}
+
+/// Where a stretch is to be split: at the edges held, and between them where it must.
+fn all_splits(parts: &[&Part], limits: &Limits, rows: usize, held: &[Mm], footing: &Footing) -> Vec<Mm> {
     let Some((lo, hi)) = net::bounds(parts.iter().flat_map(|p| p.iter())) else { return Vec::new() };
-    let area: i64 = area_left_of(parts, hi.u);
-    let length = (hi.u - lo.u) / UM;
+    let held: Vec<Mm> = held.iter().copied().filter(|x| x * UM > lo.u && x * UM < hi.u).collect();
+    let mut found = Vec::new();
+    let mut from = lo.u;
+    for (i, to) in held.iter().map(|x| x * UM).chain([hi.u]).enumerate() {
+        found.extend(splits(parts, limits, rows, [from, to], footing));
+        found.extend(held.get(i));
+        from = to;
+    }
+    found
+}
+
+/// More bays tried than a stretch needs, to keep its bay edges out of the water.
+const MORE_BAYS: i64 = 2;
+
+/// Where a stretch is to be split between two chainages, micrometres.
+fn splits(parts: &[&Part], limits: &Limits, rows: usize, [lo, hi]: [i64; 2], footing: &Footing) -> Vec<Mm> {
+    let area: i64 = area_left_of(parts, hi) - area_left_of(parts, lo);
+    let length = (hi - lo) / UM;
     let rows_wide = i64::try_from(rows).unwrap_or(1) * limits.pitch;
     // Bay edges step by the stagger: keep that much in hand, unless it would eat the bay.
     let in_hand = 2 * limits.stagger * rows_wide;
@@ -175,65 +192,155 @@ fn splits(parts: &[&Part], limits: &Limits, rows: usize, outlets: &[ClearZone]) 
     let by_area = area_limit.map_or(1, |a| (area + a - 1) / a);
     let by_length = length_limit.map_or(1, |l| (length + l - 1) / l);
     let count = by_area.max(by_length);
+    let ask = |count| Ask { j: 1, count, before: lo / UM, area, area_limit, length_limit, hi: hi / UM };
+    let fewest = split_into(parts, ask(count), footing);
+    if count < 2 || !footing.knows_falls() || weight(parts, &fewest, footing).bad == 0 {
+        return fewest;
+    }
+    let more = (1..=MORE_BAYS).map(|n| split_into(parts, ask(count + n), footing));
+    let all = [fewest].into_iter().chain(more);
+    all.min_by_key(|splits| (weight(parts, splits, footing).bad, splits.len())).unwrap_or_default()
+}
+
+/// The splits of a stretch into so many bays.
+fn split_into(parts: &[&Part], mut ask: Ask, footing: &Footing) -> Vec<Mm> {
     let mut found = Vec::new();
-    let mut before = lo.u / UM;
-    for j in 1..count {
-        let Some(split) = one_split(
-            parts,
-            &Ask { j, count, before, area, area_limit, length_limit, hi: hi.u / UM },
-            outlets,
-        ) else {
-            continue;
-        };
-        found.push(split);
-        before = split;
+    for j in 1..ask.count {
+        ask.j = j;
+        if let Some(split) = one_split(parts, &ask, footing) {
+            found.push(split);
+            ask.before = split;
+        }
     }
     found
 }
 
+/// What splits lie on, together.
+fn weight(parts: &[&Part], splits: &[Mm], footing: &Footing) -> Weight {
+    splits.iter().fold(Weight::default(), |sum, &x| {
+        let own = footing.across(x * UM, &sections(parts, x));
+        Weight { bad: sum.bad + own.bad, raised: sum.raised + own.raised }
+    })
+}
+
 /// The next split asked for.
+#[derive(Clone, Copy)]
 struct Ask {
     j: i64,
     count: i64,
     before: Mm,
+    /// Area from the start of the first bay to the end of the last, mm2.
     area: i64,
     area_limit: Option<i64>,
     length_limit: Option<Mm>,
     hi: Mm,
 }
 
-fn one_split(parts: &[&Part], ask: &Ask, outlets: &[ClearZone]) -> Option<Mm> {
+fn one_split(parts: &[&Part], ask: &Ask, footing: &Footing) -> Option<Mm> {
     let by_area = ask.area_limit.is_some();
+    let end_area = area_left_of(parts, ask.hi * UM);
     let target = if by_area {
-        chainage_of(parts, mul_div(ask.area, ask.j, ask.count), ask.before, ask.hi)
+        let before = end_area - ask.area + mul_div(ask.area, ask.j, ask.count);
+        chainage_of(parts, before, ask.before, ask.hi)
     } else {
         ask.before + (ask.hi - ask.before) / (ask.count - ask.j + 1)
     };
-    let window = ((target - ask.before) * 3 / 20).max(STEP);
+    // Where water is known, any place that keeps the limits may do.
+    let share = if footing.knows_falls() { 12 } else { 3 };
+    let window = ((target - ask.before) * share / 20).max(STEP);
     let before_area = area_left_of(parts, ask.before * UM);
     let fits = |x: Mm| {
         let area = area_left_of(parts, x * UM);
         let left = ask.count - ask.j;
-        ask.area_limit.is_none_or(|a| area - before_area <= a && ask.area - area <= a * left)
+        ask.area_limit.is_none_or(|a| area - before_area <= a && end_area - area <= a * left)
             && ask.length_limit.is_none_or(|l| x - ask.before <= l && ask.hi - x <= l * left)
     };
     let steps = window / STEP;
     (-steps..=steps)
         .map(|i| target + i * STEP)
         .filter(|&x| x > ask.before && x < ask.hi && (x == target || fits(x)))
-        .min_by_key(|&x| (cost(parts, x, target, outlets), x))
+        .min_by_key(|&x| (cost(parts, x, target, footing), x))
 }
 
-/// Length of bay edge at a chainage, with a charge for leaving the target and a ban on outlets' clear zones.
-fn cost(parts: &[&Part], x: Mm, target: Mm, outlets: &[ClearZone]) -> i64 {
-    let edge: i64 = parts.iter().flat_map(|p| net::section(p, x * UM)).map(|s| (s[1] - s[0]) / UM).sum();
+/// What a mm of bay edge in a bad place counts, beside one elsewhere.
+const BAD: i64 = 50;
+
+/// Length of bay edge at a chainage, with a charge for leaving the target and for lying in a bad place, and a ban on
+/// outlets' clear zones.
+fn cost(parts: &[&Part], x: Mm, target: Mm, footing: &Footing) -> i64 {
+    let sections = sections(parts, x);
+    let edge: i64 = sections.iter().map(|s| (s[1] - s[0]) / UM).sum();
     let bounds = net::bounds(parts.iter().flat_map(|p| p.iter()));
-    let in_clear_zone = bounds.is_some_and(|(lo, hi)| {
-        outlets.iter().any(|o| {
-            (o.u - x * UM).abs() < o.radius + STEP * UM && o.v > lo.v - o.radius && o.v < hi.v + o.radius
-        })
-    });
-    edge + (x - target).abs() / 4 + if in_clear_zone { 1_000_000 } else { 0 }
+    let near = |o: &ClearZone, lo: i64, hi: i64| {
+        (o.u - x * UM).abs() < o.radius + STEP * UM && o.v > lo - o.radius && o.v < hi + o.radius
+    };
+    let in_clear_zone = bounds.is_some_and(|(lo, hi)| footing.outlets.iter().any(|o| near(o, lo.v, hi.v)));
+    let own = footing.across(x * UM, &sections);
+    edge + (x - target).abs() / 4 + own.bad * BAD - own.raised / 2 + if in_clear_zone { 1_000_000 } else { 0 }
+}
+
+/// Where a line across the courses lies on the parts: intervals of v, micrometres.
+fn sections(parts: &[&Part], x: Mm) -> Vec<[i64; 2]> {
+    parts.iter().flat_map(|p| net::section(p, x * UM)).collect()
+}
+
+/// Rows in groups of at most `most`: as even as may be. Where falls are known, of all even ways the one whose lines
+/// between groups lie best; where the user holds a line, it parts two groups.
+fn groups(parts: &[Vec<Part>], lines: &[i64], most: usize, footing: &Footing) -> Vec<Range<usize>> {
+    let rows = parts.len();
+    let mut ends: Vec<usize> =
+        footing.held.iter().filter(|h| h.along).filter_map(|h| nearest_line(lines, h.at.v)).collect();
+    ends.extend([0, rows]);
+    ends.sort_unstable();
+    ends.dedup();
+    if !footing.knows_falls() {
+        return ends.windows(2).flat_map(|w| moved(&shared_out(w[1] - w[0], most), w[0])).collect();
+    }
+    let weigh = |line: usize| -> Weight {
+        let part_runs =
+            parts.get(line).into_iter().flatten().flat_map(|part| net::runs_along(part, lines[line]));
+        footing.along(lines[line], &part_runs.collect::<Vec<_>>())
+    };
+    ends.windows(2)
+        .flat_map(|w| moved(&arranged(w[1] - w[0], most, |line| weigh(w[0] + line)), w[0]))
+        .collect()
+}
+
+fn moved(groups: &[Range<usize>], by: usize) -> Vec<Range<usize>> {
+    groups.iter().map(|g| g.start + by..g.end + by).collect()
+}
+
+/// The line between two rows nearest to an offset.
+fn nearest_line(lines: &[i64], v: i64) -> Option<usize> {
+    (1..lines.len().saturating_sub(1)).min_by_key(|&k| (lines[k] - v).abs())
+}
+
+/// Rows in groups of at most `most`, their lines as little in bad places as may be; of equals the fewest groups, then the
+/// most on ridges, then as even as may be, larger groups first.
+fn arranged(rows: usize, most: usize, weigh: impl Fn(usize) -> Weight) -> Vec<Range<usize>> {
+    type Key = (Mm, usize, Mm, usize);
+    let most = most.clamp(1, rows.max(1));
+    // best[k]: the groups of the rows from k on, and how many rows the first of them has.
+    let mut best: Vec<(Key, usize)> = vec![((Mm::MAX, 0, 0, 0), 0); rows + 1];
+    best[rows] = ((0, 0, 0, 0), 0);
+    for k in (0..rows).rev() {
+        let own = if k == 0 { Weight::default() } else { weigh(k) };
+        for size in (1..=most.min(rows - k)).rev() {
+            let (bad, count, raised, uneven) = best[k + size].0;
+            let key = (bad + own.bad, count + 1, raised - own.raised, uneven + size * size);
+            if key < best[k].0 {
+                best[k] = (key, size);
+            }
+        }
+    }
+    let mut start = 0;
+    let mut groups = Vec::new();
+    while start < rows {
+        let end = start + best[start].1.max(1);
+        groups.push(start..end);
+        start = end;
+    }
+    groups
 }
 
 /// Area left of a chainage, mm2.
@@ -269,5 +376,23 @@ mod tests {
         assert_eq!(sizes(4, 3), [2, 2]);
         assert_eq!(sizes(1, 3), [1]);
         assert_eq!(sizes(2, 1), [1, 1]);
+        // The same where nothing lies badly.
+        let sizes = |rows, most| {
+            let plain = arranged(rows, most, |_| Weight::default());
+            plain.iter().map(Range::len).collect::<Vec<_>>()
+        };
+        assert_eq!(sizes(10, 3), [3, 3, 2, 2]);
+        assert_eq!(sizes(9, 3), [3, 3, 3]);
+        assert_eq!(sizes(1, 3), [1]);
+    }
+
+    #[test]
+    fn groups_end_beside_a_bad_line_and_not_on_it() {
+        let bad_at = |bad: usize| move |line| Weight { bad: if line == bad { 900 } else { 0 }, raised: 0 };
+        let sizes = |bad| arranged(10, 3, bad_at(bad)).iter().map(Range::len).collect::<Vec<_>>();
+        assert_eq!(sizes(3), [2, 3, 3, 2]);
+        assert_eq!(sizes(1), [3, 3, 2, 2]);
+        let ridge = |line| Weight { bad: 0, raised: if line == 5 { 900 } else { 0 } };
+        assert_eq!(arranged(10, 3, ridge).iter().map(Range::len).collect::<Vec<_>>(), [3, 2, 3, 2]);
     }
 }

@@ -3,16 +3,18 @@
 //! In: a zone, a way, the rules. Out: courses, rows, end laps; the lengths and widths of the pieces to be cut; and, when
 //! the way is taken, the pieces and bays themselves. It numbers nothing and chooses nothing.
 
-use crate::bays::{self, ClearZone, Limits, Rows};
+use crate::bays::{self, Limits, Rows};
 use crate::cells::{self, BayModel, ZoneBays};
 use crate::courses::{self, Way, ZoneCourses};
 use crate::endlaps::{self, Ends};
+use crate::falls::ground::Ground;
 use crate::finding::Finding;
+use crate::footing::{ClearZone, Footing};
 use crate::geom::Region;
-use crate::geom::frame::{UM, down_to_mm, up_to_mm};
+use crate::geom::frame::{down_to_mm, up_to_mm};
 use crate::geom::net;
 use crate::geom::ring::doubled_area_of;
-use crate::model::{Model, OutletZone};
+use crate::model::Model;
 use crate::pieces::{self, ZonePieces};
 use crate::plan::{Mm, Plan, Slitting};
 use crate::products::Rules;
@@ -51,17 +53,21 @@ pub struct DraftPiece {
 }
 
 /// Lays a zone one way as far as its end laps.
-pub fn draft(plan: &Plan, model: &Model, zone: &ZoneModel, way: &Way, rules: &Rules) -> Option<Draft> {
+pub fn draft(
+    plan: &Plan,
+    model: &Model,
+    ground: Option<&Ground>,
+    zone: &ZoneModel,
+    way: &Way,
+    rules: &Rules,
+) -> Option<Draft> {
     let courses = courses::lay_out(&zone.field, way)?;
     let limits = Limits::of(&plan.gang, &plan.products, way.spacing.width);
-    let clear = |o: &OutletZone| {
-        let at = way.frame.place(o.at);
-        ClearZone { u: at.u, v: at.v, radius: o.radius * UM }
-    };
-    let outlets: Vec<ClearZone> = model.outlets.iter().map(clear).collect();
-    let rows = bays::group(&zone.area, &courses, &limits, &outlets);
+    let footing = Footing::new(plan, model, courses.frame, ground);
+    let rows = bays::group(&zone.area, &courses, &limits, &footing);
     let mut findings = Vec::new();
-    let ends = endlaps::place(zone.number, &courses, &rows, rules, &outlets, &mut findings);
+    let ends = endlaps::place(zone.number, &courses, &rows, rules, &footing, &mut findings);
+    let outlets = footing.outlets;
     Some(Draft { way: *way, courses, rows, ends, outlets, findings })
 }
 

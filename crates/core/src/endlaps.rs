@@ -5,9 +5,10 @@
 //! and no shorter than the least piece; end laps of neighbouring courses are the stagger apart; none lies in an
 //! outlet's clear zone, nor within a few mm of a corner. What cannot be kept is reported with its place.
 
-use crate::bays::{ClearZone, Rows};
+use crate::bays::Rows;
 use crate::courses::{Run, ZoneCourses};
 use crate::finding::{About, Finding};
+use crate::footing::{ClearZone, Footing};
 use crate::geom::frame::{Place, UM};
 use crate::geom::net::{self, Part};
 use crate::plan::Mm;
@@ -35,7 +36,7 @@ pub fn place(
     courses: &ZoneCourses,
     rows: &Rows,
     rules: &Rules,
-    outlets: &[ClearZone],
+    footing: &Footing,
     findings: &mut Vec<Finding>,
 ) -> Ends {
     let mut ends = Ends::default();
@@ -44,11 +45,22 @@ pub fn place(
         let mut cuts = BTreeMap::new();
         let mut starts = Vec::new();
         for run in runs {
-            let bans = bans(k, run, courses, rows, rules, &before, outlets);
-            let mut way = Way { rules, bans: &bans, up_first: k % 2 == 0, kept: true };
-            let fixed = fixed_splits(k, run, rows, &mut way, &mut cuts);
-            let placed = way.fill(run, &fixed);
-            if !way.kept {
+            let bans = bans(k, run, courses, rows, rules, &before, &footing.outlets);
+            let course = courses.courses[k];
+            let mut wet = footing.wet([run.from, run.to], [course.from, course.to]);
+            wet.iter_mut().for_each(|ban| ban[0] -= rules.end_lap);
+            let attempt = |bans: &Bans| {
+                let (mut own, mut way) =
+                    (cuts.clone(), Way { rules, bans, up_first: k % 2 == 0, kept: true });
+                let fixed = fixed_splits(k, run, rows, &mut way, &mut own);
+                let placed = way.fill(run, &fixed);
+                (placed, own, way.kept)
+            };
+            // Out of the water where that leaves all other rules kept.
+            let dry = (!wet.is_empty()).then(|| attempt(&bans.with(&wet))).filter(|(.., kept)| *kept);
+            let (placed, own, kept) = dry.unwrap_or_else(|| attempt(&bans));
+            cuts = own;
+            if !kept {
                 findings.push(not_kept(zone, courses, k, run, &placed));
             }
             starts.push(placed);
@@ -77,6 +89,11 @@ impl Bans {
             }
         }
         Self(merged)
+    }
+
+    /// The same with more of them.
+    fn with(&self, more: &[[Mm; 2]]) -> Self {
+        Self::new(self.0.iter().chain(more).copied().collect())
     }
 
     /// The allowed place within `lo..=hi` nearest to `ideal`; of two equally near the greater when `up_first`.

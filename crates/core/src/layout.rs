@@ -47,7 +47,7 @@ pub struct Layout {
     /// The surface of the decks and where water goes; absent when no levels are known.
     #[serde(default)]
     pub falls: Option<Falls>,
-    /// Bay edges and laps: which side is on top, and what it does to the water.
+    /// Bay edges and laps: which side is on top, and what it does to the water. Empty when no levels are known.
     #[serde(default)]
     pub seams: Vec<Seam>,
     /// Sums.
@@ -198,6 +198,9 @@ pub struct Way {
     pub rolls: Option<u32>,
     /// Cost of the whole job with this way, hundredths of the user's money, when it was laid out in full.
     pub cost: Option<i64>,
+    /// Whether its courses run more across the fall than down it; absent where the zone has no falls.
+    #[serde(default)]
+    pub across_fall: Option<bool>,
 }
 
 /// What one gang pours, reinforces and covers in one go.

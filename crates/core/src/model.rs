@@ -47,6 +47,8 @@ pub struct Wall {
     pub b: Pt,
     /// What stands along it.
     pub edge: Edge,
+    /// Id of the deck or the opening that it bounds.
+    pub of: Id,
 }
 
 /// A line that parts zones.
@@ -150,7 +152,7 @@ fn sound_ring(
     canvas: &Canvas,
     findings: &mut Vec<Finding>,
 ) -> Option<SoundRing> {
-    let mut walls = edges_of(ring);
+    let mut walls = edges_of(id, ring);
     let points: Vec<Pt> = walls.iter().map(|w| w.a).collect();
     let place = ring.first().map(|c| c.at);
     let doubled = ring::doubled_area(&points);
@@ -175,7 +177,7 @@ fn sound_ring(
         findings.push(Finding::error("crosses-itself", About::Edge { id, edge }, text, mend).at(at));
         let area = canvas.enclosed(&points);
         let kind = walls[0].edge.clone();
-        let walls = walls_of(&area, &kind);
+        let walls = walls_of(id, &area, &kind);
         return Some(SoundRing { id, area, walls });
     }
     if doubled < 0 {
@@ -187,25 +189,25 @@ fn sound_ring(
 }
 
 /// Edges of a ring, repeated corners left out.
-fn edges_of(ring: &Ring) -> Vec<Wall> {
+fn edges_of(of: Id, ring: &Ring) -> Vec<Wall> {
     ring.iter()
         .enumerate()
-        .map(|(i, c)| Wall { a: c.at, b: ring[(i + 1) % ring.len()].at, edge: c.edge.clone() })
+        .map(|(i, c)| Wall { a: c.at, b: ring[(i + 1) % ring.len()].at, edge: c.edge.clone(), of })
         .filter(|wall| wall.a != wall.b)
         .collect()
 }
 
-fn walls_of(area: &[Region], edge: &Edge) -> Vec<Wall> {
+fn walls_of(of: Id, area: &[Region], edge: &Edge) -> Vec<Wall> {
     area.iter()
         .flatten()
         .flat_map(|r| ring::edges(r))
-        .map(|(a, b)| Wall { a, b, edge: edge.clone() })
+        .map(|(a, b)| Wall { a, b, edge: edge.clone(), of })
         .collect()
 }
 
 /// The same edges with the other side on their left.
 fn turned(walls: &[Wall]) -> Vec<Wall> {
-    walls.iter().rev().map(|w| Wall { a: w.b, b: w.a, edge: w.edge.clone() }).collect()
+    walls.iter().rev().map(|w| Wall { a: w.b, b: w.a, edge: w.edge.clone(), of: w.of }).collect()
 }
 
 /// The first edge that properly crosses another, and where.

@@ -46,8 +46,32 @@ pub fn look_over(plan: &Plan, layout: &Layout, findings: &mut Vec<Finding>) {
             findings.push(Finding::warning("piece-short", About::Piece(piece.number), text, mend).at(at));
         }
     }
+    across_falls(layout, findings);
     if plan.ways.is_empty() && !layout.bays.is_empty() {
         let text = "No way off the roof is marked, so the bays are numbered from one end to the other.";
         findings.push(Finding::note("no-way-off", About::Job, text, "Mark where people leave the roof."));
+    }
+}
+
+/// What laying across the fall costs, where courses down it would take fewer rolls.
+fn across_falls(layout: &Layout, findings: &mut Vec<Finding>) {
+    for choice in &layout.choices {
+        let Some(taken) = choice.ways.get(choice.taken as usize) else { continue };
+        let down = choice.ways.iter().filter(|w| w.across_fall == Some(false));
+        let best = down.filter_map(|w| w.rolls.map(|rolls| (rolls, w.direction_mdeg))).min();
+        let (Some(true), Some(own), Some((rolls, direction))) = (taken.across_fall, taken.rolls, best) else {
+            continue;
+        };
+        if rolls < own {
+            let text = format!(
+                "Zone {} is laid across the fall, which takes {} more rolls than courses at {}.{} degrees, down it.",
+                choice.zone,
+                own - rolls,
+                direction / 1000,
+                direction % 1000 / 100
+            );
+            let mend = "Keep it, so that water runs over the laps, or set the direction of the zone.";
+            findings.push(Finding::note("across-fall-costs", About::Zone(choice.zone), text, mend));
+        }
     }
 }

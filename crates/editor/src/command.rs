@@ -3,6 +3,7 @@
 //! In: a session. Out: for each command its name, its key and whether it can be used now. The table is the only place
 //! where a key is bound; what a command does is in [`crate::Session::handle`].
 
+use crate::better;
 use crate::message::{Ask, KeyEvent};
 use crate::selection::Selection;
 use crate::session::Session;
@@ -67,6 +68,8 @@ pub enum CommandId {
     AddRoll,
     /// The last kind of roll goes out of stock.
     RemoveRoll,
+    /// Have every bay edge that lies badly run where it would lie well.
+    MoveEdges,
     /// Begin an empty plan; undo brings the old one back.
     NewPlan,
     /// Something only the shell can do.
@@ -180,6 +183,10 @@ static TABLE: &[CommandInfo] = &[
     row(CommandId::Tool(Tool::Spot), "tool-spot", "Spot level", "Draw", &["l"], always),
     row(CommandId::Tool(Tool::LowLine), "tool-low-line", "Low line", "Draw", &["Shift+l"], always),
     row(CommandId::Tool(Tool::Ridge), "tool-ridge", "Ridge", "Draw", &["Shift+r"], always),
+    row(CommandId::Tool(Tool::Plane), "tool-plane", "Plane of fall", "Draw", &["Shift+p"], always),
+    row(CommandId::Tool(Tool::BayEdge), "tool-bay-edge", "Bay edge", "Draw", &["Shift+b"], always),
+    row(CommandId::Tool(Tool::Water), "tool-water", "Way of the water", "Draw", &["Shift+w"], always),
+    row(CommandId::Tool(Tool::Section), "tool-section", "Long section", "Draw", &["Shift+s"], always),
     row(CommandId::Finish, "finish", "End what is being drawn", "Draw", &["Ctrl+Enter"], drawing),
     row(
         CommandId::PlaceAtCross,
@@ -212,6 +219,14 @@ static TABLE: &[CommandInfo] = &[
     ),
     row(CommandId::SameEdges, "same-edges", "All sides like this one", "Edit", &["Shift+e"], on_ring_edge),
     row(CommandId::RemoveDatum, "remove-datum", "Remove the datum", "Edit", &[], has_datum),
+    row(
+        CommandId::MoveEdges,
+        "move-edges",
+        "Move bay edges out of the water",
+        "Edit",
+        &["Shift+m"],
+        has_bad_edges,
+    ),
     row(CommandId::AddRoll, "add-roll", "Add a kind of roll", "Edit", &[], always),
     row(CommandId::RemoveRoll, "remove-roll", "Remove the last kind of roll", "Edit", &[], has_kinds),
     row(CommandId::SelectNext, "select-next", "Select the next thing", "Go", &["n"], has_things),
@@ -255,8 +270,17 @@ static TABLE: &[CommandInfo] = &[
     row(CommandId::NewPlan, "new-plan", "New plan", "File", &[], has_anything),
     row(CommandId::Ask(Ask::Begin), "begin", "Ways to begin, demo plans", "File", &[], always),
     row(CommandId::Ask(Ask::Open), "open", "Open a plan file", "File", &["Ctrl+o"], always),
+    row(CommandId::Ask(Ask::Levels), "levels", "Levels from a list", "File", &["Alt+l"], always),
     row(CommandId::Ask(Ask::Save), "save", "Save the plan file", "File", &["Ctrl+s"], always),
     row(CommandId::Ask(Ask::SavePdf), "save-pdf", "Save the sheets as PDF", "File", &["Ctrl+e"], always),
+    row(
+        CommandId::Ask(Ask::SaveDrainage),
+        "save-drainage",
+        "Save the drainage sheet as PDF",
+        "File",
+        &[],
+        knows_falls,
+    ),
     row(CommandId::Ask(Ask::SaveCuts), "save-cuts", "Save the cut list as CSV", "File", &[], always),
     row(CommandId::Ask(Ask::SaveLayout), "save-layout", "Save the layout file", "File", &[], always),
     row(CommandId::Ask(Ask::Print), "print", "Print", "File", &["Ctrl+p"], always),
@@ -273,6 +297,10 @@ static TABLE: &[CommandInfo] = &[
     row(CommandId::Ask(Ask::Scheme), "scheme", "Next colour scheme", "View", &[], always),
     row(CommandId::Ask(Ask::Keys), "keys", "Show the keys", "View", &["?"], always),
 ];
+
+fn knows_falls(session: &Session) -> bool {
+    session.layout().falls.is_some()
+}
 
 fn always(_: &Session) -> bool {
     true
@@ -313,6 +341,10 @@ fn has_datum(s: &Session) -> bool {
 
 fn has_kinds(s: &Session) -> bool {
     s.plan().products.rolls.len() > 1
+}
+
+fn has_bad_edges(s: &Session) -> bool {
+    s.layout_is_current() && !better::movable(s.layout()).is_empty()
 }
 
 fn has_things(s: &Session) -> bool {

@@ -11,7 +11,8 @@ use baylap_core::geom::{Pt, Region};
 use baylap_core::plan::Shape;
 use baylap_core::{Layout, Plan};
 
-/// What lies under a place. At the stages Rolls and Days pieces and bays are found before the deck they lie on.
+/// What lies under a place. At the stages Falls, Rolls and Days ponds, pieces and
+/// bays are found before the deck they lie on.
 pub fn at(plan: &Plan, layout: &Layout, stage: Stage, place: Pt, reach: f64) -> Option<Selection> {
     if !in_range(place) {
         return None;
@@ -93,7 +94,7 @@ fn inside_of(things: &[Thing], place: Pt, kind: impl Fn(&Thing) -> bool) -> Opti
     holding.min_by_key(|(area, _)| *area).map(|(_, id)| Selection::Thing(id))
 }
 
-/// The piece or bay that holds a place, where the stage is about them.
+/// The piece, bay or pond that holds a place, where the stage is about them.
 fn laid(layout: &Layout, stage: Stage, place: Pt) -> Option<Selection> {
     match stage {
         Stage::Rolls => {
@@ -104,7 +105,12 @@ fn laid(layout: &Layout, stage: Stage, place: Pt) -> Option<Selection> {
             let bay = layout.bays.iter().find(|b| holds(&b.area, place))?;
             Some(Selection::Bay(bay.number))
         }
-        Stage::Deck | Stage::Falls => None,
+        Stage::Falls => {
+            let ponds = layout.falls.iter().flat_map(|f| &f.ponds);
+            let pond = ponds.into_iter().find(|p| holds(&p.area, place))?;
+            Some(Selection::Pond(pond.number))
+        }
+        Stage::Deck => None,
     }
 }
 

@@ -11,12 +11,14 @@
 //! change goes through [`change::apply`] and the [`history`]; nothing a person can do panics or is lost. The editor
 //! never lays a roof: layouts come from outside with the revision they belong to, and stale ones are dropped.
 
+pub mod better;
 pub mod camera;
 pub mod change;
 pub mod command;
 pub mod fields;
 pub mod history;
 pub mod hit;
+pub mod levels;
 pub mod measure;
 pub mod message;
 pub mod overlay;
@@ -36,7 +38,7 @@ pub use change::{Change, FixedEnd, Shift};
 pub use command::{CommandId, CommandInfo, commands};
 pub use fields::{Choice, Field, FieldGroup, FieldId, FieldKind, Panel};
 pub use message::{
-    Ask, Button, Effects, Hold, KeyEvent, Message, Modifiers, Phase, PointerEvent, PointerKind, Px,
+    Ask, Button, Effects, Hold, KeyEvent, Look, Message, Modifiers, Phase, PointerEvent, PointerKind, Px,
 };
 pub use overlay::{EntryField, EntryView, Handle, HandleKind, Label, Mark, MarkKind, Overlay, SnapMark};
 pub use saved::Saved;

@@ -166,6 +166,8 @@ pub enum Message {
     Show(Selection),
     /// Move the view so that a place is seen.
     ShowPlace(Pt),
+    /// Move the view so that a box between two corners is seen.
+    ShowBox([Pt; 2]),
     /// Light something up, from a table or a list that is pointed at (`None`: nothing).
     Hover(Option<Selection>),
     /// Show lines over the plan that are not in it, e.g. where a zone might be split; none takes them away.
@@ -247,10 +249,14 @@ pub enum Ask {
     Begin,
     /// Save the sheets as PDF.
     SavePdf,
+    /// Save the drainage sheet as PDF.
+    SaveDrainage,
     /// Save the cut list as CSV.
     SaveCuts,
     /// Save the layout file.
     SaveLayout,
+    /// Read spot levels from a list.
+    Levels,
     /// Print.
     Print,
     /// Open the box that finds any command, bay, piece or finding.
@@ -263,6 +269,15 @@ pub enum Ask {
     Table,
     /// Move the focus to the findings.
     Findings,
+}
+
+/// Something to look at, which the engine has to tell.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Look {
+    /// The way that water takes from a place.
+    Water(Pt),
+    /// The levels along a line.
+    Section(Vec<Pt>),
 }
 
 /// What came of a message. Flags say what the shell has to read again from the session.
@@ -292,6 +307,8 @@ pub struct Effects {
     pub problem: Option<String>,
     /// Something only the shell can do.
     pub ask: Option<Ask>,
+    /// Something the engine has to tell.
+    pub look: Option<Look>,
 }
 
 impl Effects {
@@ -309,5 +326,6 @@ impl Effects {
         self.announce = later.announce.or(self.announce.take());
         self.problem = later.problem.or(self.problem.take());
         self.ask = later.ask.or(self.ask);
+        self.look = later.look.or(self.look.take());
     }
 }

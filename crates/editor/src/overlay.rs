@@ -3,6 +3,7 @@
 //! In: a session. Out: plain data in pixels of the surface, for the shell to draw as it is. No colours, no widths.
 
 use crate::camera::Camera;
+use crate::change::whole::stands_on;
 use crate::measure;
 use crate::message::Px;
 use crate::selection::Selection;
@@ -12,7 +13,7 @@ use crate::session::draw::rounded;
 use crate::snap::{Snap, SnapKind};
 use crate::thing::{self, Thing};
 use crate::tool::draft::mdeg_between;
-use crate::tool::entry::{Slot, slots};
+use crate::tool::entry::Slot;
 use crate::tool::{Form, Tool, made};
 use baylap_core::geom::{Pt, ring};
 use baylap_core::plan::Shape;
@@ -145,8 +146,7 @@ pub struct Overlay {
 
 /// The overlay of a session as it is now.
 pub fn overlay(session: &Session) -> Overlay {
-    let mut over =
-        Overlay { hint: session.tool().hint(session.draft.points().len()).to_owned(), ..Overlay::default() };
+    let mut over = Overlay { hint: session.draft.hint(session.tool()).to_owned(), ..Overlay::default() };
     let view = View { session, camera: *session.camera() };
     view.selected(&mut over);
     over.marks.extend(session.preview.iter().map(|line| Mark {
@@ -227,6 +227,9 @@ impl View<'_> {
                 if let Some(t) = thing::find(plan, id).filter(|t| t.edge_count() > 0) {
                     over.marks.push(mark(&t.points(), t.closed()));
                 } else if let Some(t) = thing::find(plan, id) {
+                    if let Thing::Plane(p) = &t {
+                        over.marks.extend((!p.area.is_empty()).then(|| mark(&p.area, true)));
+                    }
                     over.marks.extend(t.points().first().map(|p| self.round_mark(*p, &t, kind)));
                 }
             }
@@ -333,6 +336,7 @@ impl View<'_> {
     /// What is being drawn: sides set, the side that follows the pointer, snap mark, entry.
     fn drawn(&self, over: &mut Overlay) {
         let s = self.session;
+        self.settled_area(over);
         let points = s.draft.points();
         if points.len() > 1 {
             let px = points.iter().map(|p| self.px(*p)).collect();
@@ -353,6 +357,18 @@ impl View<'_> {
         if let Some(Ok(aim)) = aim {
             self.band(&aim, over);
         }
+    }
+
+    /// The part of the deck that the plane of fall being drawn holds for.
+    fn settled_area(&self, over: &mut Overlay) {
+        let s = self.session;
+        let Some(area) = s.draft.area() else { return };
+        let deck = |at: &Pt| s.plan().decks.iter().find(|d| stands_on(d, *at));
+        let ring = match (area, s.draft.points().first().and_then(deck)) {
+            ([], Some(deck)) => deck.ring.iter().map(|c| self.px(c.at)).collect(),
+            (area, _) => area.iter().map(|p| self.px(*p)).collect(),
+        };
+        over.marks.push(Mark { kind: MarkKind::Drawn, points: ring, closed: true });
     }
 
     fn band(&self, aim: &Snap, over: &mut Overlay) {
@@ -384,7 +400,7 @@ impl View<'_> {
     fn entry(&self, aim: Option<&Result<Snap, String>>) -> Option<EntryView> {
         let s = self.session;
         let draft = &s.draft;
-        let slots = slots(s.tool(), draft.points().len());
+        let slots = draft.slots(s.tool());
         if slots.is_empty() {
             return None;
         }
@@ -408,7 +424,9 @@ impl View<'_> {
         let s = self.session;
         match (slot, s.draft.points().last(), at) {
             (Slot::Diameter, ..) => slot.show(s.sizes.diameter),
+            (Slot::Level, ..) if matches!(s.tool(), Tool::LowLine | Tool::Ridge) => "not known".to_owned(),
             (Slot::Level, ..) => slot.show(s.sizes.level),
+            (Slot::OneIn, ..) => slot.show(i64::from(s.sizes.one_in)),
             (Slot::Length, Some(last), Some(at)) => slot.show(rounded(last.distance(at))),
             (Slot::Direction, Some(last), Some(at)) => tenths(mdeg_between(*last, at)),
             (Slot::Width, Some(last), Some(at)) => slot.show((at.x - last.x).abs()),

@@ -40,6 +40,8 @@ pub enum Selection {
     Roll(u32),
     /// A strip for an upstand, by number.
     Strip(u32),
+    /// A pond, by number.
+    Pond(u32),
 }
 
 impl Selection {
@@ -79,6 +81,7 @@ impl Selection {
             Selection::Piece(n) => layout.pieces.iter().any(|p| p.number == n),
             Selection::Roll(n) => layout.rolls.iter().any(|r| r.number == n),
             Selection::Strip(n) => layout.strips.iter().any(|s| s.number == n),
+            Selection::Pond(n) => layout.falls.iter().any(|f| f.ponds.iter().any(|p| p.number == n)),
         }
     }
 }

@@ -5,8 +5,8 @@
 
 use baylap_core::geom::Pt;
 use baylap_core::plan::{
-    Corner, Deck, FallPlane, Id, LevelLine, LevelLineKind, Line, Melter, Opening, Outlet, Penetration, Place,
-    Plan, Shape, SpotLevel, ZoneLine, ZoneLineKind, ZoneSetting,
+    BayEdge, Corner, Deck, FallPlane, Id, LevelLine, LevelLineKind, Line, Melter, Opening, Outlet,
+    Penetration, Place, Plan, Shape, SpotLevel, ZoneLine, ZoneLineKind, ZoneSetting,
 };
 
 /// A thing of the plan that has an id. An id of 0 asks for a new one.
@@ -36,6 +36,8 @@ pub enum Thing {
     LevelLine(LevelLine),
     /// A plane of fall.
     Plane(FallPlane),
+    /// A place that a bay edge is wanted at.
+    BayEdge(BayEdge),
 }
 
 /// Does the same with whatever is inside a `Thing`: all kinds have an `id`.
@@ -54,6 +56,7 @@ macro_rules! each {
             Thing::Spot($t) => $body,
             Thing::LevelLine($t) => $body,
             Thing::Plane($t) => $body,
+            Thing::BayEdge($t) => $body,
         }
     };
 }
@@ -92,6 +95,7 @@ impl Thing {
                 LevelLineKind::Ridge => "ridge",
             },
             Thing::Plane(_) => "plane of fall",
+            Thing::BayEdge(_) => "bay edge",
         }
     }
 
@@ -107,7 +111,7 @@ impl Thing {
             Thing::Zone(t) => &t.name,
             Thing::Way(t) => &t.name,
             Thing::Melter(t) => &t.name,
-            Thing::Spot(_) | Thing::LevelLine(_) | Thing::Plane(_) => "",
+            Thing::Spot(_) | Thing::LevelLine(_) | Thing::Plane(_) | Thing::BayEdge(_) => "",
         }
     }
 
@@ -123,7 +127,7 @@ impl Thing {
             Thing::Zone(t) => Some(&mut t.name),
             Thing::Way(t) => Some(&mut t.name),
             Thing::Melter(t) => Some(&mut t.name),
-            Thing::Spot(_) | Thing::LevelLine(_) | Thing::Plane(_) => None,
+            Thing::Spot(_) | Thing::LevelLine(_) | Thing::Plane(_) | Thing::BayEdge(_) => None,
         }
     }
 
@@ -149,6 +153,7 @@ impl Thing {
             Thing::Way(t) => vec![t.at],
             Thing::Melter(t) => vec![t.at],
             Thing::Spot(t) => vec![t.at],
+            Thing::BayEdge(t) => vec![t.at],
             Thing::LevelLine(t) => t.points.iter().map(|p| p.at).collect(),
             Thing::Plane(t) => std::iter::once(t.at).chain(t.area.iter().copied()).collect(),
         }
@@ -170,6 +175,7 @@ impl Thing {
             Thing::Way(t) => vec![&mut t.at],
             Thing::Melter(t) => vec![&mut t.at],
             Thing::Spot(t) => vec![&mut t.at],
+            Thing::BayEdge(t) => vec![&mut t.at],
             Thing::LevelLine(t) => t.points.iter_mut().map(|p| &mut p.at).collect(),
             Thing::Plane(t) => std::iter::once(&mut t.at).chain(t.area.iter_mut()).collect(),
         }
@@ -241,6 +247,7 @@ pub fn find(plan: &Plan, id: Id) -> Option<Thing> {
     in_list!(plan.levels.spots, Spot);
     in_list!(plan.levels.lines, LevelLine);
     in_list!(plan.levels.planes, Plane);
+    in_list!(plan.bay_edges, BayEdge);
     None
 }
 
@@ -258,6 +265,7 @@ pub fn all(plan: &Plan) -> Vec<Thing> {
     things.extend(plan.levels.spots.iter().cloned().map(Thing::Spot));
     things.extend(plan.levels.lines.iter().cloned().map(Thing::LevelLine));
     things.extend(plan.levels.planes.iter().cloned().map(Thing::Plane));
+    things.extend(plan.bay_edges.iter().cloned().map(Thing::BayEdge));
     things
 }
 
@@ -285,6 +293,7 @@ pub fn put(plan: &mut Plan, thing: Thing) {
         Thing::Spot(t) => into_list!(plan.levels.spots, t),
         Thing::LevelLine(t) => into_list!(plan.levels.lines, t),
         Thing::Plane(t) => into_list!(plan.levels.planes, t),
+        Thing::BayEdge(t) => into_list!(plan.bay_edges, t),
     }
 }
 
@@ -302,6 +311,7 @@ pub fn remove(plan: &mut Plan, id: Id) {
     plan.levels.spots.retain(|t| t.id != id);
     plan.levels.lines.retain(|t| t.id != id);
     plan.levels.planes.retain(|t| t.id != id);
+    plan.bay_edges.retain(|t| t.id != id);
 }
 
 /// Roughly how much a plan holds, in corners: what decides how many steps of it are kept.
@@ -309,7 +319,7 @@ pub(crate) fn weight(plan: &Plan) -> usize {
     let rings = plan.decks.iter().map(|d| d.ring.len()).chain(plan.openings.iter().map(|o| o.ring.len()));
     let others = plan.penetrations.len() + plan.outlets.len() + plan.joints.len() + plan.zone_lines.len();
     let levels = plan.levels.spots.len() + plan.levels.lines.len() + plan.levels.planes.len();
-    rings.sum::<usize>() + 4 * (others + levels + plan.zones.len() + 1)
+    rings.sum::<usize>() + 4 * (others + levels + plan.zones.len() + plan.bay_edges.len() + 1)
 }
 
 /// The greatest id in use, 0 in an empty plan.

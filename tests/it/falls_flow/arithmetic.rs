@@ -30,19 +30,73 @@ fn judge(rows: &[Row]) {
 fn areas_and_runoff() {
     let rain = 0.021;
     judge(&[
-        Row("D1 wind area 10 x 6, 3 high", "R2, textbook example of EN 12056-3", h::wind_driven_area(10.0, 6.0, 3.0), 75.0, 1e-12),
+        Row(
+            "D1 wind area 10 x 6, 3 high",
+            "R2, textbook example of EN 12056-3",
+            h::wind_driven_area(10.0, 6.0, 3.0),
+            75.0,
+            1e-12,
+        ),
         Row("D2 D1 at 0.021", "D", h::runoff(rain, 75.0, 1.0), 1.575, 1e-12),
         Row("D3 240 m2 at 0.021", "D", h::runoff(rain, 240.0, 1.0), 5.04, 1e-12),
-        Row("D3 240 m2 at 75 mm/h", "D, exact", h::runoff(h::rain_from_mm_per_hour(75.0), 240.0, 1.0), 5.0, 1e-12),
-        Row("D4 with half a wall 20 x 3", "R2 half a wall; area D", h::level_area(20.0, 12.0) + h::wall_area(&[[60.0, 0.0]], 0.5), 270.0, 1e-12),
+        Row(
+            "D3 240 m2 at 75 mm/h",
+            "D, exact",
+            h::runoff(h::rain_from_mm_per_hour(75.0), 240.0, 1.0),
+            5.0,
+            1e-12,
+        ),
+        Row(
+            "D4 with half a wall 20 x 3",
+            "R2 half a wall; area D",
+            h::level_area(20.0, 12.0) + h::wall_area(&[[60.0, 0.0]], 0.5),
+            270.0,
+            1e-12,
+        ),
         Row("D4 flow", "D", h::runoff(rain, 270.0, 1.0), 5.67, 1e-12),
-        Row("D12 design", "R2, German example", h::runoff(h::rain_from_per_hectare(300.0), 2500.0, 1.0), 75.0, 1e-9),
-        Row("D12 emergency", "R2, German example", h::emergency_runoff(600.0, 300.0, 1.0, 2500.0), 75.0, 1e-9),
+        Row(
+            "D12 design",
+            "R2, German example",
+            h::runoff(h::rain_from_per_hectare(300.0), 2500.0, 1.0),
+            75.0,
+            1e-9,
+        ),
+        Row(
+            "D12 emergency",
+            "R2, German example",
+            h::emergency_runoff(600.0, 300.0, 1.0, 2500.0),
+            75.0,
+            1e-9,
+        ),
         Row("D13 weir for 75 l/s at 40 mm", "head R2, length D", h::weir_length(75.0, 40.0), 7115.0, 0.5),
-        Row("D15 DN 80, 86 m2 at 300 l/(s ha)", "R2, DIN 1986-100 table", h::runoff(h::rain_from_per_hectare(300.0), 86.0, 1.0), 2.6, 0.05),
-        Row("D15 DN 100, 156 m2", "R2, DIN 1986-100 table", h::runoff(h::rain_from_per_hectare(300.0), 156.0, 1.0), 4.7, 0.05),
-        Row("D15 DN 150, 459 m2", "R2, DIN 1986-100 table", h::runoff(h::rain_from_per_hectare(300.0), 459.0, 1.0), 13.8, 0.05),
-        Row("D16 37 m2 at 0.021", "area R2, Approved Document H3 table 2; flow D", h::runoff(rain, 37.0, 1.0), 0.777, 1e-12),
+        Row(
+            "D15 DN 80, 86 m2 at 300 l/(s ha)",
+            "R2, DIN 1986-100 table",
+            h::runoff(h::rain_from_per_hectare(300.0), 86.0, 1.0),
+            2.6,
+            0.05,
+        ),
+        Row(
+            "D15 DN 100, 156 m2",
+            "R2, DIN 1986-100 table",
+            h::runoff(h::rain_from_per_hectare(300.0), 156.0, 1.0),
+            4.7,
+            0.05,
+        ),
+        Row(
+            "D15 DN 150, 459 m2",
+            "R2, DIN 1986-100 table",
+            h::runoff(h::rain_from_per_hectare(300.0), 459.0, 1.0),
+            13.8,
+            0.05,
+        ),
+        Row(
+            "D16 37 m2 at 0.021",
+            "area R2, Approved Document H3 table 2; flow D",
+            h::runoff(rain, 37.0, 1.0),
+            0.777,
+            1e-12,
+        ),
         Row("rain square to the slope", "R2, EN 12056-3 4.3", h::sloping_area(10.0, 6.5), 65.0, 1e-12),
     ]);
 }
@@ -75,7 +129,13 @@ fn outlets_and_pipes() {
         Row("D8 100 at 60", source, h::capacity(round(100), false, 60.0), 5.164, 5e-4),
         Row("D9 100 x 100 at 35", source, h::capacity(other(400, 10_000), false, 35.0), 3.451, 5e-4),
         Row("D9 100 x 100 at 50, weir", source, h::capacity(other(400, 10_000), false, 50.0), 5.893, 5e-4),
-        Row("D9 100 x 100 at 50, orifice", source, h::capacity(other(400, 10_000), false, 50.0 + 1e-9), 5.893, 5e-4),
+        Row(
+            "D9 100 x 100 at 50, orifice",
+            source,
+            h::capacity(other(400, 10_000), false, 50.0 + 1e-9),
+            5.893,
+            5e-4,
+        ),
         Row("D9 100 x 100 at 60", source, h::capacity(other(400, 10_000), false, 60.0), 6.455, 5e-4),
     ]);
     let source = "D, formula M, EN 12056-3 table 8";
@@ -99,7 +159,10 @@ fn depth_for_a_flow_turns_capacity_round() {
     }
     assert!(h::head_for(round(100), false, 0.0).abs() < 1e-300);
     assert!(h::head_for(round(0), false, 1.0).is_infinite());
-    assert!(h::capacity(other(0, 10_000), false, 35.0) > 0.0 && h::capacity(round(-5), false, 35.0).abs() < 1e-300);
+    assert!(
+        h::capacity(other(0, 10_000), false, 35.0) > 0.0
+            && h::capacity(round(-5), false, 35.0).abs() < 1e-300
+    );
 }
 
 #[test]
@@ -112,7 +175,13 @@ fn us_units() {
         Row("D14 leaders of 6 in", "R2, older plumbing codes", (5616.0_f64 / 566.0).ceil(), 10.0, 0.0),
         Row("D17 2 in and 2 in", "D of IBC 1611.1, R", h::rain_load_psf(2.0, 2.0), 20.8, 1e-12),
         // 1 psf is 0.0478803 kPa (exact units of force and length): 20.8 psf are 0.996 kPa, 4 in are 101.6 mm.
-        Row("rain load in kPa", "M, checked by units", h::rain_load_kpa(50.8, 50.8), 20.8 * 0.047_880_3, 1e-3),
+        Row(
+            "rain load in kPa",
+            "M, checked by units",
+            h::rain_load_kpa(50.8, 50.8),
+            20.8 * 0.047_880_3,
+            1e-3,
+        ),
     ]);
     for (inches, flow) in [(2.0, 23.0), (3.0, 67.0), (4.0, 144.0), (5.0, 261.0), (6.0, 424.0), (8.0, 913.0)] {
         let source = "R, NSPC 2006 table 13.6.1, 7/24 full; formula M";
@@ -140,7 +209,13 @@ fn walls_that_form_an_angle() {
         Row("one wall in parts", "R2", h::wall_area(&[[0.0, 20.0], [0.0, 40.0]], 0.5), 30.0, 1e-12),
         Row("an angle", "R2", h::wall_area(&[[60.0, 0.0], [0.0, 80.0]], 0.5), 50.0, 1e-12),
         Row("facing walls", "D", h::wall_area(&[[60.0, 0.0], [-80.0, 0.0]], 0.5), 40.0, 1e-12),
-        Row("a court", "D", h::greatest_elevation(&[[10.0, 0.0], [0.0, 10.0], [-10.0, 0.0], [0.0, -10.0]]), 200.0_f64.sqrt(), 1e-12),
+        Row(
+            "a court",
+            "D",
+            h::greatest_elevation(&[[10.0, 0.0], [0.0, 10.0], [-10.0, 0.0], [0.0, -10.0]]),
+            200.0_f64.sqrt(),
+            1e-12,
+        ),
         Row("none", "D", h::wall_area(&[], 0.5), 0.0, 0.0),
     ]);
 }
@@ -203,7 +278,13 @@ fn the_shared_outlet_file() {
     }
     for row in file["approved_document_H_table2"]["rows"].as_array().unwrap() {
         let (area, flow) = (row[1].as_f64().unwrap(), row[2].as_f64().unwrap());
-        judge(&[Row("gutter", "Approved Document H3 table 2, one row read, others M", h::runoff(0.021, area, 1.0), flow, 5.1e-3)]);
+        judge(&[Row(
+            "gutter",
+            "Approved Document H3 table 2, one row read, others M",
+            h::runoff(0.021, area, 1.0),
+            flow,
+            5.1e-3,
+        )]);
         count += 1;
     }
     assert!(count >= 40, "{count} cases");

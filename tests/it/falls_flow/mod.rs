@@ -6,9 +6,8 @@
 mod arithmetic;
 mod descent;
 mod meshes;
-mod outlets;
 
-use baylap_core::falls::catchments::{Catchments, Slice, catchments, whole};
+use baylap_core::falls::catchments::{Catchments, Slice, catchments};
 use baylap_core::falls::flood::flood;
 use baylap_core::falls::flow::{Flow, path};
 use baylap_core::falls::mesh::{Beyond, Drain, Mesh};
@@ -285,22 +284,6 @@ fn outlines_cover_what_the_areas_say() {
                 "seed {seed}, {sink:?}: {drawn} for {area}"
             );
         }
-    }
-}
-
-#[test]
-fn largest_remainder_adds_up() {
-    assert_eq!(whole(&[1.0, 1.0, 1.0], 100), [34, 33, 33]);
-    assert_eq!(whole(&[0.5, 2.5, 3.0], 6), [1, 2, 3]);
-    assert_eq!(whole(&[], 6), Vec::<i64>::new());
-    assert_eq!(whole(&[0.0, 0.0], 0), [0, 0]);
-    let mut lot = Lot(9);
-    for _ in 0..200 {
-        let sizes: Vec<f64> = (0..1 + lot.below(9)).map(|_| lot.share() * 1e7).collect();
-        let total = (sizes.iter().sum::<f64>()).round() as i64;
-        let parts = whole(&sizes, total);
-        assert_eq!(parts.iter().sum::<i64>(), total);
-        assert!(parts.iter().zip(&sizes).all(|(&p, s)| (p as f64 - s).abs() <= 2.0));
     }
 }
 

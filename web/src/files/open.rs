@@ -67,7 +67,8 @@ pub(crate) fn take(shell: Shell, name: &str, bytes: &[u8]) {
     }
 }
 
-async fn text_of(file: &File) -> Result<String, String> {
+/// The text of a file, or one sentence.
+pub(crate) async fn text_of(file: &File) -> Result<String, String> {
     if file.size() > LARGEST {
         return Err(text::too_large(&file.name()));
     }
@@ -100,8 +101,12 @@ pub(crate) fn listen_for_drops(shell: Shell, over: RwSignal<bool>) {
         }
     });
     let take = window_event_listener(leptos::ev::drop, move |event| {
-        event.prevent_default();
         over.set(false);
+        // A list of levels dropped into its dialog is taken there.
+        if event.default_prevented() {
+            return;
+        }
+        event.prevent_default();
         let file = event.data_transfer().and_then(|d| d.files()).and_then(|files| files.get(0));
         if let Some(file) = file {
             read(shell, file);

@@ -2,7 +2,9 @@
 //!
 //! In: the session's fields. Out: fields that can be typed in. A stage changes what stands here; it forbids nothing.
 
+use super::falls::FallsFound;
 use super::ledger::layout_signal;
+use super::looks::Looks;
 use super::tables::selection_signal;
 use crate::bridge::protocol::{Order, Paper};
 use crate::controls::field::Fields;
@@ -32,7 +34,7 @@ pub(crate) fn Inputs() -> impl IntoView {
             </section>
             {move || match stage.get() {
                 Stage::Deck => view! { <Things of=deck_things/> }.into_any(),
-                Stage::Falls => view! { <Things of=level_things/> }.into_any(),
+                Stage::Falls => view! { <FallsFound/> <Looks/> <Settings panel=Panel::Drainage practice=false/> <Things of=level_things/> }.into_any(),
                 Stage::Rolls => view! { <Kinds/> <Settings panel=Panel::Products practice=true/> <Things of=zone_things/> }.into_any(),
                 Stage::Days => view! { <Settings panel=Panel::Gang practice=true/> <Things of=day_things/> }.into_any(),
                 Stage::Sheets => view! { <Export/> <Settings panel=Panel::Job practice=false/> <Settings panel=Panel::Datum practice=false/> }.into_any(),
@@ -173,7 +175,7 @@ pub(crate) fn title_of(session: &Session, selection: Selection) -> String {
     capital(&session.title_of(selection))
 }
 
-fn capital(words: &str) -> String {
+pub(super) fn capital(words: &str) -> String {
     let mut letters = words.chars();
     letters.next().map(|c| c.to_uppercase().chain(letters).collect()).unwrap_or_default()
 }
@@ -226,6 +228,10 @@ fn facts(layout: &Layout, selection: Selection) -> Vec<(&'static str, String)> {
                 ),
             ]
         }),
+        Selection::Pond(n) => {
+            let mut ponds = layout.falls.iter().flat_map(|f| &f.ponds);
+            ponds.find(|p| p.number == n).map_or_else(Vec::new, super::falls_words::pond_facts)
+        }
         Selection::Zone(n) => layout.zones.iter().find(|z| z.number == n).map_or_else(Vec::new, |z| {
             vec![
                 ("Direction", measure::degrees(i64::from(z.direction_mdeg))),
@@ -292,6 +298,9 @@ fn Kinds() -> impl IntoView {
     }
 }
 
+/// Things listed at most: more are found faster on the drawing.
+const MOST_THINGS: usize = 150;
+
 type Line = (Selection, String);
 
 /// A list of things of the plan, to select them without a pointer.
@@ -324,7 +333,11 @@ fn Things(of: fn(&Session) -> (&'static str, &'static str, Vec<Line>)) -> impl I
                 when=move || lines.with(|l| !l.2.is_empty())
                 fallback=move || view! { <p class="lead">{lines.with(|l| l.1)}</p> }
             >
-                <ul class="things">{move || lines.with(|l| l.2.iter().cloned().map(one).collect_view())}</ul>
+                <ul class="things">{move || lines.with(|l| l.2.iter().take(MOST_THINGS).cloned().map(one).collect_view())}</ul>
+                {move || {
+                    let more = lines.with(|l| l.2.len().saturating_sub(MOST_THINGS));
+                    (more > 0).then(|| view! { <p class="fine">{text::more_things(more)}</p> })
+                }}
             </Show>
         </section>
     }
@@ -353,10 +366,14 @@ fn deck_things(session: &Session) -> (&'static str, &'static str, Vec<Line>) {
 
 fn level_things(session: &Session) -> (&'static str, &'static str, Vec<Line>) {
     use thing::Thing;
-    let wanted = |t: &Thing| matches!(t, Thing::Spot(_) | Thing::LevelLine(_) | Thing::Plane(_));
+    let wanted =
+        |t: &Thing| matches!(t, Thing::Spot(_) | Thing::LevelLine(_) | Thing::Plane(_) | Thing::BayEdge(_));
     let more = |t: &Thing| match t {
         Thing::Spot(s) => format!(": {}", measure::metres(s.level)),
+        Thing::Plane(p) if p.one_in == 0 => ": level".to_owned(),
         Thing::Plane(p) => format!(": 1 in {}", p.one_in),
+        Thing::BayEdge(e) if e.along => ": along the courses".to_owned(),
+        Thing::BayEdge(_) => ": across the courses".to_owned(),
         _ => String::new(),
     };
     (text::LEVELS, text::NO_LEVELS, lines(session, wanted, more))
@@ -415,6 +432,14 @@ fn Export() -> impl IntoView {
             <button type="button" class="button main" on:click=move |_| shell.order(Order::SettingOut(shell.paper.get_untracked()))>
                 {text::SAVE_PDF}
             </button>
+            <button
+                type="button"
+                class="button"
+                data-testid="save-drainage"
+                on:click=move |_| shell.order(Order::Drainage(shell.paper.get_untracked()))
+            >
+                {text::SAVE_DRAINAGE}
+            </button>
             <button type="button" class="button" on:click=move |_| shell.order(Order::CutList)>{text::SAVE_CSV}</button>
             <button type="button" class="button" on:click=move |_| shell.save_plan()>{text::SAVE_PLAN}</button>
             <button type="button" class="button" on:click=move |_| super::paper::print(shell)>{text::PRINT}</button>
@@ -428,7 +453,7 @@ pub(crate) fn show_setting(shell: Shell, path: &str) {
     let stage = match path.split('.').next() {
         Some("products") => Stage::Rolls,
         Some("gang") => Stage::Days,
-        Some("levels") => Stage::Falls,
+        Some("levels" | "drainage" | "bay_edges") => Stage::Falls,
         _ => Stage::Sheets,
     };
     shell.send(Message::SetStage(stage));

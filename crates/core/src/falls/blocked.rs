@@ -8,6 +8,7 @@ use super::feet::{Foot, over_upstand};
 use super::flood::Flood;
 use super::flow::{Flow, SAME};
 use super::mesh::Mesh;
+use super::ponds::under_water;
 use crate::layout::falls::{Blocked, Sink};
 
 /// Water that stands over a place.
@@ -67,31 +68,10 @@ fn under(mesh: &Mesh, beside: &[Vec<usize>], from: usize, level: f64) -> (f64, f
     }
     let (mut size, mut volume) = (0.0, 0.0);
     for (f, corners) in mesh.facets.iter().enumerate().filter(|(_, c)| c.iter().any(|&p| wet[p])) {
-        let (part, held) = wet_part(mesh.doubled_area(f) / 2.0, corners.map(|p| level - mesh.z[p]));
+        let (part, held) = under_water(mesh.doubled_area(f) / 2.0, corners.map(|p| level - mesh.z[p]));
         (size, volume) = (size + part, volume + held);
     }
     (size, volume)
-}
-
-/// Wet area and volume of a facet by the depths at its corners, negative where they are dry.
-fn wet_part(area: f64, depths: [f64; 3]) -> (f64, f64) {
-    let [low, middle, high] = {
-        let mut sorted = depths;
-        sorted.sort_by(f64::total_cmp);
-        sorted
-    };
-    // The part cut off at one corner is a facet like the whole, smaller along both edges.
-    if low >= 0.0 {
-        (area, area * (low + middle + high) / 3.0)
-    } else if middle > 0.0 {
-        let dry = area * (low / (low - middle)) * (low / (low - high));
-        (area - dry, area * (low + middle + high) / 3.0 - dry * low / 3.0)
-    } else if high > 0.0 {
-        let wet = area * (high / (high - low)) * (high / (high - middle));
-        (wet, wet * high / 3.0)
-    } else {
-        (0.0, 0.0)
-    }
 }
 
 /// The points next to each point.

@@ -129,25 +129,6 @@ impl Catchments {
     }
 }
 
-/// Whole numbers in proportion to `sizes` that add up to `total`: by largest remainder, ties to the first.
-#[allow(clippy::cast_possible_truncation, clippy::cast_precision_loss)]
-pub fn whole(sizes: &[f64], total: i64) -> Vec<i64> {
-    let sum: f64 = sizes.iter().sum();
-    if sizes.is_empty() || !sum.is_finite() || sum <= 0.0 {
-        return vec![0; sizes.len()];
-    }
-    let exact: Vec<f64> = sizes.iter().map(|s| s / sum * total as f64).collect();
-    let mut parts: Vec<i64> = exact.iter().map(|e| e.floor() as i64).collect();
-    let mut order: Vec<usize> = (0..sizes.len()).collect();
-    order.sort_by(|&a, &b| (exact[b] - exact[b].floor()).total_cmp(&(exact[a] - exact[a].floor())));
-    let short = total - parts.iter().sum::<i64>();
-    let step = short.signum();
-    for n in 0..usize::try_from(short.abs()).unwrap_or(0) {
-        parts[order[n % order.len()]] += step;
-    }
-    parts
-}
-
 /// Where facets are cut: sides strictly within each, sorted.
 struct Cuts {
     starts: Vec<usize>,

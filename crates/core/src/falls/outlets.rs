@@ -6,7 +6,8 @@
 //! adds no outlet.
 
 use super::blocked::{Standing, standing};
-use super::catchments::{self, Catchments, whole};
+use super::catchments::{self, Catchments};
+use super::classes::shares;
 use super::feet::{self, Foot};
 use super::flood::{Flood, flood};
 use super::flow::Flow;
@@ -129,7 +130,7 @@ fn sizes(plan: &Plan, sites: &[Site], total: i64, falls: &mut Falls) -> BTreeMap
         };
         areas[slot] += area;
     }
-    let sizes = whole(&areas, total);
+    let sizes = shares(&areas, total);
     (falls.over_edges, falls.trapped) = (sizes[over_edges], sizes[trapped]);
     plan.outlets.iter().zip(sizes).map(|(o, size)| (o.id, size)).collect()
 }

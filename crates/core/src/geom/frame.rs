@@ -86,6 +86,18 @@ impl Frame {
         Pt::new(self.base.x + whole(x), self.base.y + whole(y))
     }
 
+    /// A place on the plan, mm, not snapped: for looking at what lies there.
+    #[allow(clippy::cast_precision_loss)]
+    pub fn plan_place(&self, place: Place) -> [f64; 2] {
+        let [x, y] = self.offset(place);
+        [self.base.x as f64 + x, self.base.y as f64 + y]
+    }
+
+    /// Unit vectors on the plan along u and along v.
+    pub fn axes(&self) -> ([f64; 2], [f64; 2]) {
+        (self.along, self.across)
+    }
+
     /// Direction of u on the plan, thousandths of a degree anticlockwise from +x, 0 to 179999.
     #[allow(clippy::cast_possible_truncation)]
     pub fn direction_mdeg(&self) -> i32 {

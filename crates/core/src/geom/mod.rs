@@ -3,6 +3,7 @@
 //! Guarantees of each type: [`Pt`] is exact; a [`Region`] is one outer ring anticlockwise followed by its holes
 //! clockwise, none repeating its first corner.
 
+pub mod contact;
 pub mod frame;
 pub mod net;
 pub mod offset;

@@ -162,7 +162,7 @@ impl Net {
         marks
     }
 
-    /// Leads every edge that passes within [`ON_LINE`] of a mark through it. A wall so near to a line keeps to its own
+    /// Leads every edge that passes within 0.71 mm of a mark through it. A wall so near to a line keeps to its own
     /// side of it in the frame, but not between the whole-mm points of its ends: what lies between them would cross
     /// itself at the mark. Lines must be noded and the marks in order before.
     pub fn through_marks(&mut self, marks: &Marks) {

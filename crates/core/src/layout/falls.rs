@@ -173,6 +173,30 @@ pub struct Blocked {
     pub goes_to: Sink,
 }
 
+/// The way that water takes from a place.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Trace {
+    /// Its way, from the place asked for.
+    pub points: Vec<Pt>,
+    /// Numbers of the ponds that it fills on its way.
+    pub ponds: Vec<u32>,
+    /// Where it ends.
+    pub drains_to: Sink,
+}
+
+/// A long section: the surface along a line.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct Section {
+    /// Length of the line, mm.
+    pub length: Mm,
+    /// The surface in unbroken parts: distance from the start of the line in mm, level in thousandths of a mm.
+    pub parts: Vec<Vec<[i64; 2]>>,
+    /// Where water stands over it: from and to in mm, level in thousandths of a mm.
+    pub water: Vec<[i64; 3]>,
+}
+
 /// A line of equal level.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
@@ -259,7 +283,7 @@ pub struct Seam {
     pub between: [u32; 2],
     /// The one that is laid later, and so lies on top.
     pub top: u32,
-    /// Its parts; one part of no verdict when no falls are known.
+    /// Its parts.
     pub parts: Vec<SeamPart>,
 }
 

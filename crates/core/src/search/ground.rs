@@ -3,9 +3,11 @@
 //! In: a plan, checked. Out: each zone with its first way, and drafts of any other. It compares nothing.
 
 use super::known::ZoneState;
+use super::slopes;
 use crate::courses::{self, First, Way};
 use crate::draft::{self, Draft, DraftPiece, draft};
 use crate::endlaps::Ends;
+use crate::falls::{self, Found};
 use crate::finding::{About, Finding};
 use crate::geom::Pt;
 use crate::geom::frame::Frame;
@@ -27,6 +29,8 @@ pub(super) struct Ground {
     pub(super) model: Model,
     pub(super) rules: Vec<Rules>,
     pub(super) findings: Vec<Finding>,
+    /// The decks' surface and water, where levels are known.
+    pub(super) falls: Option<Found>,
     /// How runs are made of pieces just now.
     pub(super) stance: Stance,
 }
@@ -86,7 +90,14 @@ impl Ground {
             let text = format!("Zone {} has no room for reinforcement between its upstands.", zone.number);
             let mend = "Cover it with detail work, or make the clear strips narrower.";
             findings.push(Finding::warning("no-field", about, text, mend).at(place));
-            return ZoneState { zone, looks: Vec::new(), plain: None, taken: None, findings };
+            return ZoneState {
+                zone,
+                looks: Vec::new(),
+                plain: None,
+                taken: None,
+                slopes: Vec::new(),
+                findings,
+            };
         }
         let products = &self.plan.products;
         let hinted = hint.and_then(|layout| self.hinted(&zone, layout));
@@ -113,7 +124,8 @@ impl Ground {
             _ => self.candidate(&zone, &way, None),
         });
         let plain = plain.filter(|_| taken.is_some());
-        ZoneState { zone, looks: Vec::new(), plain, taken, findings }
+        let slopes = slopes::slopes(&zone, self.lines());
+        ZoneState { zone, looks: Vec::new(), plain, taken, slopes, findings }
     }
 
     /// About how many pieces a way takes.
@@ -145,6 +157,11 @@ impl Ground {
         Some(look.way(first))
     }
 
+    /// What the falls say about lines over the decks.
+    pub(super) fn lines(&self) -> Option<&falls::ground::Ground> {
+        self.falls.as_ref().map(|found| &found.ground)
+    }
+
     pub(super) fn rules_for(&self, width: Mm) -> Option<Rules> {
         self.rules.iter().find(|r| r.width == width).copied()
     }
@@ -152,7 +169,7 @@ impl Ground {
     /// A way laid out as far as its pieces' lengths.
     pub(super) fn candidate(&self, zone: &ZoneModel, way: &Way, look: Option<usize>) -> Option<Candidate> {
         let rules = self.rules_for(way.spacing.width)?;
-        let draft = draft(&self.plan, &self.model, zone, way, &rules)?;
+        let draft = draft(&self.plan, &self.model, self.lines(), zone, way, &rules)?;
         let pieces = draft.pieces(&rules, self.stance.slitting);
         let side_laps = courses::side_laps(&draft.courses);
         Some(Candidate { look, draft, pieces, rules, side_laps })

@@ -3,6 +3,7 @@
 //! In: looks as they are made. Out: the choice that the layout tells of. It decides nothing.
 
 use super::ground::Candidate;
+use super::slopes::runs_down;
 use crate::courses::{First, Way};
 use crate::finding::Finding;
 use crate::layout::{self, Choice};
@@ -21,6 +22,8 @@ pub(super) struct ZoneState {
     pub(super) plain: Option<Way>,
     /// The way taken, as a draft; none when nothing can be laid.
     pub(super) taken: Option<Candidate>,
+    /// Slopes at places spread over it.
+    pub(super) slopes: Vec<[f64; 2]>,
     /// What cannot be laid, and why.
     pub(super) findings: Vec<Finding>,
 }
@@ -44,6 +47,7 @@ impl ZoneState {
         let plain = way.filter(|_| place.is_none()).map(|way| layout::Way {
             direction_mdeg: way.frame.direction_mdeg(),
             width: way.spacing.width,
+            across_fall: runs_down(&self.slopes, &way.frame).map(|down| !down),
             ..layout::Way::default()
         });
         Choice {
@@ -64,7 +68,7 @@ impl ZoneState {
 }
 
 /// A look, nothing laid out of it yet.
-pub(super) fn seen(look: Look) -> Seen {
+pub(super) fn seen(look: Look, slopes: &[[f64; 2]]) -> Seen {
     let (cut_length, first) = look.least().unwrap_or_default();
     let way = layout::Way {
         direction_mdeg: look.frame.direction_mdeg(),
@@ -73,6 +77,7 @@ pub(super) fn seen(look: Look) -> Seen {
         first,
         rolls: None,
         cost: None,
+        across_fall: runs_down(slopes, &look.frame).map(|down| !down),
     };
     Seen { way, profile: look.profile(), look }
 }

@@ -8,18 +8,20 @@
 mod bill;
 mod ground;
 mod known;
+mod slopes;
 
 use crate::courses::First;
 use crate::cuts::{CutList, Problem, Solver};
 use crate::draft::DraftPiece;
 use crate::endlaps::Ends;
-use crate::layout::{self, Layout};
+use crate::geom::frame::Frame;
+use crate::layout::{self, Falls, Layout};
 use crate::numbering::{self, LaidZone};
 use crate::plan::{Laying, Mm, Plan};
 use crate::run_on::{Added, Place};
 use crate::starts::Start;
 use crate::zones::{self, ZoneModel};
-use crate::{model, products, remarks, rolling, strips, sums, ways};
+use crate::{falls, model, products, remarks, rolling, seams, strips, sums, ways};
 use ground::{Candidate, Ground, Stance};
 use known::{ZoneState, seen};
 
@@ -98,9 +100,10 @@ impl Search {
         let mut findings = Vec::new();
         let rules = products::check(&plan, &mut findings);
         let model = model::check(&plan, &mut findings);
+        let falls = falls::find(&plan, &model, &mut findings);
         let zones = zones::part(&plan, &model, &mut findings);
         let mut stances = Stance::all(&plan);
-        let ground = Ground { plan, model, rules, findings, stance: stances.remove(0) };
+        let ground = Ground { plan, model, rules, findings, falls, stance: stances.remove(0) };
         let zones = zones.into_iter().map(|zone| ground.first(zone, hint)).collect();
         let mut search = Self {
             ground,
@@ -131,6 +134,11 @@ impl Search {
     /// The best layout so far, the search given up.
     pub fn into_layout(self) -> Layout {
         self.layout
+    }
+
+    /// The falls of the plan, where levels are known.
+    pub fn falls(&self) -> Option<&falls::Found> {
+        self.ground.falls.as_ref()
     }
 
     /// Whether there is nothing left to try.
@@ -177,7 +185,8 @@ impl Search {
             return;
         };
         self.steps += 4 + corners(&state.zone) / 4;
-        let seen = ways::look(&state.zone, along, widths[width], &self.ground.plan.products).map(seen);
+        let seen = ways::look(&state.zone, along, widths[width], &self.ground.plan.products)
+            .map(|look| seen(look, &state.slopes));
         self.zones[zone].looks.extend(seen);
         self.phase = Phase::Look { zone, next: next + 1 };
     }
@@ -199,13 +208,25 @@ impl Search {
         let Some(state) = self.zones.get(zone) else { return };
         let area = |n: usize| state.looks[n].way.cut_length * state.looks[n].way.width;
         let mut order: Vec<usize> = (0..state.looks.len()).collect();
-        order.sort_by_key(|&n| (area(n), n));
-        let least = order.first().map_or(0, |&n| area(n));
-        order.retain(|&n| area(n) <= least + least / 100 * NEAR_LEAST);
+        // Each kind by itself: the best across the fall, and the best down it to compare.
+        let kind = |n: usize| self.off_fall(state, &state.looks[n].look.frame);
+        order.sort_by_key(|&n| (kind(n), area(n), n));
+        let least = |down: bool| order.iter().copied().filter(|&n| kind(n) == down).map(area).min();
+        let least = [false, true].map(|down| least(down).unwrap_or(0));
+        order.retain(|&n| {
+            let least = least[usize::from(kind(n))];
+            area(n) <= least + least / 100 * NEAR_LEAST
+        });
         let order = spread(&order, |n| (state.looks[n].way.direction_mdeg, state.looks[n].way.width));
         for n in order {
             self.queue.extend(state.looks[n].look.firsts.iter().map(|&first| (n, first)));
         }
+    }
+
+    /// Whether a way runs down the fall where courses across it are wanted.
+    fn off_fall(&self, state: &ZoneState, frame: &Frame) -> bool {
+        let wanted = self.ground.plan.drainage.across_fall_first;
+        wanted && slopes::runs_down(&state.slopes, frame) == Some(true)
     }
 
     /// Lays out one way of a zone in full and keeps it when it is the best so far.
@@ -247,6 +268,7 @@ impl Search {
         };
         Worth {
             uncut: bill.uncut,
+            off_fall: self.off_fall(&self.zones[zone], &candidate.draft.courses.frame),
             money: self.ground.money(&bill),
             cut_length: candidate.pieces.iter().map(|p| p.to - p.from).sum(),
             slivers: start.slivers,
@@ -281,7 +303,12 @@ impl Search {
     /// Pieces, bays and numbers of the ways taken.
     fn write_out(&mut self) {
         self.laid = self.zones.iter().map(|state| self.ground.finish(state)).collect();
-        self.bare = numbering::number(&self.ground.plan, &self.laid);
+        self.bare = numbering::number(&self.ground.plan, &self.laid, self.ground.lines());
+        if let Some(found) = &self.ground.falls {
+            self.bare.seams = seams::find(&self.bare, &found.ground);
+            let lengths = seams::lengths(&self.bare.seams);
+            self.bare.falls = Some(Falls { lengths, ..found.falls.clone() });
+        }
     }
 
     /// A first cut list for what is written out.
@@ -460,6 +487,7 @@ impl Search {
         layout.choices = self.zones.iter().map(ZoneState::choice).collect();
         sums::sum_up(plan, model, &self.laid, &mut layout);
         remarks::look_over(plan, &layout, &mut findings);
+        seams::remark(&layout, &mut findings);
         findings.sort();
         findings.dedup();
         layout.findings = findings;
@@ -471,6 +499,7 @@ impl Search {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 struct Worth {
     uncut: usize,
+    off_fall: bool,
     money: [i64; 2],
     cut_length: Mm,
     slivers: Mm,

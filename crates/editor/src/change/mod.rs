@@ -10,7 +10,7 @@ pub(crate) mod whole;
 
 use crate::thing::{self, Thing};
 use baylap_core::geom::Pt;
-use baylap_core::plan::{Datum, Edge, Gang, Id, Job, Mm, Plan, Products, file};
+use baylap_core::plan::{Datum, Drainage, Edge, Gang, Id, Job, Mm, Plan, Products, SpotLevel, file};
 
 /// Which end of an edge stays where it is when its length is typed.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
@@ -138,6 +138,15 @@ pub enum Change {
     Products(Products),
     /// Sets gang and limits.
     Gang(Gang),
+    /// Sets the rule of falls, the rain and how water is reckoned.
+    Drainage(Drainage),
+    /// Adds spot levels, many at once; those with id 0 get new ids.
+    Spots {
+        /// The levels.
+        spots: Vec<SpotLevel>,
+        /// Whether those there are go first.
+        replace: bool,
+    },
     /// Sets or removes the datum.
     Datum(Option<Datum>),
     /// Puts another plan in place of this one: load, clear.
@@ -177,6 +186,8 @@ fn make(plan: &mut Plan, change: &Change) -> Result<(), String> {
         Change::Job(job) => set(&mut plan.job, job),
         Change::Products(products) => set(&mut plan.products, products),
         Change::Gang(gang) => set(&mut plan.gang, gang),
+        Change::Drainage(drainage) => set(&mut plan.drainage, drainage),
+        Change::Spots { spots, replace } => whole::add_spots(plan, spots, *replace),
         Change::Datum(datum) => set_datum(plan, datum),
         Change::Replace(new) => set(plan, new),
         Change::All(changes) => changes.iter().try_for_each(|c| make(plan, c)),

@@ -7,7 +7,7 @@ use super::{Shift, gone};
 use crate::thing::{self, Thing};
 use baylap_core::geom::Pt;
 use baylap_core::geom::ring::{Side, locate};
-use baylap_core::plan::{Deck, Direction, Id, Plan};
+use baylap_core::plan::{Deck, Direction, Id, Plan, SpotLevel};
 
 /// Puts a thing in, with a new id when it has none.
 pub(super) fn put(plan: &mut Plan, thing: &Thing) -> Result<(), String> {
@@ -24,6 +24,23 @@ pub(super) fn put(plan: &mut Plan, thing: &Thing) -> Result<(), String> {
         return Err(format!("Number {} is taken by another thing: leave the number out.", thing.id()));
     }
     thing::put(plan, thing);
+    Ok(())
+}
+
+/// Adds spot levels; those without an id get the next ones.
+pub(super) fn add_spots(plan: &mut Plan, spots: &[SpotLevel], replace: bool) -> Result<(), String> {
+    let mut last = thing::greatest_id(plan);
+    if replace {
+        plan.levels.spots.clear();
+    }
+    for spot in spots {
+        let mut spot = spot.clone();
+        if spot.id == 0 {
+            last = last.checked_add(1).ok_or("No numbers are left for so many levels: leave some out.")?;
+            spot.id = last;
+        }
+        plan.levels.spots.push(spot);
+    }
     Ok(())
 }
 

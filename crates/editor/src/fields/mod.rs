@@ -3,6 +3,7 @@
 //! In: a session. Out: groups of fields with label, text, unit, usual range and, when what was typed is wrong, the one
 //! sentence that says so. A wrong text stays in its field; the last good plan stays in force. It lays nothing out.
 
+mod drainage;
 mod gang;
 mod job;
 mod products;
@@ -104,6 +105,8 @@ pub enum Panel {
     Gang,
     /// The datum.
     Datum,
+    /// Falls and drainage.
+    Drainage,
 }
 
 /// What setting a field comes to.
@@ -162,6 +165,7 @@ fn home_of(session: &Session, field: &FieldId) -> Vec<Group> {
         Some("products") => panel_groups(session, Panel::Products),
         Some("gang") => panel_groups(session, Panel::Gang),
         Some("datum") => panel_groups(session, Panel::Datum),
+        Some("drainage") => panel_groups(session, Panel::Drainage),
         Some("fixed_end" | "step") => things::own(session),
         _ => Vec::new(),
     }
@@ -178,7 +182,7 @@ fn groups(session: &Session, what: Selection) -> Vec<Group> {
         Selection::Zone(n) => zone(Some(n)),
         Selection::Bay(n) => zone(layout.bays.iter().find(|b| b.number == n).map(|b| b.zone)),
         Selection::Piece(n) => zone(layout.pieces.iter().find(|p| p.number == n).map(|p| p.zone)),
-        Selection::Roll(_) | Selection::Strip(_) => Vec::new(),
+        Selection::Roll(_) | Selection::Strip(_) | Selection::Pond(_) => Vec::new(),
     }
 }
 
@@ -188,6 +192,7 @@ fn panel_groups(session: &Session, panel: Panel) -> Vec<Group> {
         Panel::Products => products::groups(session.plan()),
         Panel::Gang => gang::groups(session.plan()),
         Panel::Datum => job::datum(session.plan()),
+        Panel::Drainage => drainage::groups(session.plan()),
     }
 }
 

@@ -6,7 +6,7 @@
 use super::spec::{
     Digits, Spec, angle, choice, length, number, optional_length, optional_number, place, small, step, text,
 };
-use super::{Group, Outcome, zone};
+use super::{Group, Outcome, drainage, zone};
 use crate::change::{Change, FixedEnd, capital};
 use crate::selection::Selection;
 use crate::session::Session;
@@ -161,7 +161,8 @@ fn whole(thing: &Thing) -> Vec<Spec> {
     let id = thing.id();
     let mut specs = match thing {
         Thing::Penetration(p) => penetration(p),
-        Thing::Outlet(o) => outlet(o),
+        Thing::Outlet(o) => outlet(o).into_iter().chain(drainage::intake(o)).collect(),
+        Thing::BayEdge(e) => drainage::bay_edge(e),
         Thing::ZoneLine(l) => vec![zone_line_kind(l)],
         Thing::Zone(z) => zone::of(z, &format!("thing/{id}"), None),
         Thing::Spot(s) => {
@@ -189,7 +190,7 @@ fn whole(thing: &Thing) -> Vec<Spec> {
     if thing.edge_count() == 0 {
         specs.extend(corner_place(thing, 0));
     }
-    if !matches!(thing, Thing::Spot(_) | Thing::LevelLine(_) | Thing::Plane(_)) {
+    if !matches!(thing, Thing::Spot(_) | Thing::LevelLine(_) | Thing::Plane(_) | Thing::BayEdge(_)) {
         let rename = move |name| Change::Rename { id, name };
         specs.insert(0, text(format!("thing/{id}/name"), "Name", thing.name(), rename));
     }
@@ -280,7 +281,12 @@ fn level_line(line: &LevelLine) -> Vec<Spec> {
 }
 
 /// A level that may be unknown.
-fn level(path: String, label: &str, value: Option<Mm>, set: impl Fn(Option<Mm>) -> Change + 'static) -> Spec {
+pub(super) fn level(
+    path: String,
+    label: &str,
+    value: Option<Mm>,
+    set: impl Fn(Option<Mm>) -> Change + 'static,
+) -> Spec {
     let mut spec = optional_length(path, label, value, |_| Change::All(Vec::new()));
     spec.field.text = value.map_or_else(String::new, crate::measure::metres);
     spec.set = Box::new(move |text| {

@@ -4,6 +4,7 @@
 //! command can be used now is asked first.
 
 use super::Session;
+use crate::better;
 use crate::change::Change;
 use crate::command::CommandId;
 use crate::history::Policy;
@@ -74,6 +75,7 @@ impl Session {
                     self.commit(Change::Products(products), Policy::Commit, fx);
                 }
             }
+            CommandId::MoveEdges => self.move_edges(fx),
             CommandId::NewPlan => self.new_plan(fx),
             CommandId::Ask(ask) => fx.ask = Some(ask),
         }
@@ -151,6 +153,17 @@ impl Session {
             found.as_ref().and_then(Thing::ring).and_then(|r| r.get(edge as usize)).map(|c| c.edge.clone());
         if let Some(kind) = kind {
             self.commit(Change::SetAllEdges { id, kind }, Policy::Commit, fx);
+        }
+    }
+
+    fn move_edges(&mut self, fx: &mut Effects) {
+        let Some(change) = better::all_moved(&self.plan, &self.layout) else { return };
+        let count = if let Change::All(all) = &change { all.len() } else { 1 };
+        if self.commit(change, Policy::Commit, fx).is_some() {
+            fx.announce = Some(match count {
+                1 => "1 bay edge held in a better place. Undo takes it back.".to_owned(),
+                n => format!("{n} bay edges held in better places. Undo takes them back."),
+            });
         }
     }
 

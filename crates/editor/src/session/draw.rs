@@ -7,11 +7,11 @@ use super::{Cursor, Session};
 use crate::change::Change;
 use crate::history::Policy;
 use crate::measure;
-use crate::message::{Effects, Px};
+use crate::message::{Effects, Look, Px};
 use crate::selection::Selection;
 use crate::snap::{self, Query, Snap, SnapKind, SnapSettings, Targets, vector};
 use crate::tool::draft::Placed;
-use crate::tool::entry::{Slot, slots};
+use crate::tool::entry::Slot;
 use crate::tool::{Form, Tool, made};
 use baylap_core::geom::Pt;
 use baylap_core::geom::ring::{self, doubled_area};
@@ -39,8 +39,8 @@ impl Session {
             reach,
             settings,
             targets,
-            drawn: if matches!(self.tool.form(), Form::Box) { &[] } else { self.draft.points() },
-            closes: self.tool.form() == Form::Ring,
+            drawn: if matches!(self.draft.form(self.tool), Form::Box) { &[] } else { self.draft.points() },
+            closes: self.draft.form(self.tool) == Form::Ring,
             base: self.base(),
             lock: c.lock && !c.by_keys,
         })
@@ -74,7 +74,7 @@ impl Session {
                 self.keep_in_sight(snap.at, fx);
             }
             Placed::Complete => self.finish(fx),
-            Placed::Same if self.draft.points().len() > 1 => self.finish(fx),
+            Placed::Same if self.draft.points().len() > 1 || self.encloses() => self.finish(fx),
             Placed::Same => self.refuse("The point is where the last one is: move on first.".to_owned(), fx),
         }
     }
@@ -109,13 +109,16 @@ impl Session {
 
     /// Takes over a diameter or level that was typed; false when it does not read.
     fn read_sizes(&mut self, fx: &mut Effects) -> bool {
-        let slots = slots(self.tool, self.draft.points().len());
-        for slot in [Slot::Diameter, Slot::Level] {
-            match self.draft.entry.value(slots, slot) {
-                Ok(None) => {}
-                Ok(Some(mm)) if slot == Slot::Level => self.sizes.level = mm,
-                Ok(Some(mm)) => self.sizes.diameter = mm,
-                Err(problem) => {
+        let slots = self.draft.slots(self.tool);
+        for slot in [Slot::Diameter, Slot::Level, Slot::OneIn] {
+            match (self.draft.entry.value(slots, slot), slot) {
+                (Ok(None), _) => {}
+                // The level of a point of a line is the point's own.
+                (Ok(Some(_)), Slot::Level) if matches!(self.tool, Tool::LowLine | Tool::Ridge) => {}
+                (Ok(Some(mm)), Slot::Level) => self.sizes.level = mm,
+                (Ok(Some(n)), Slot::OneIn) => self.sizes.one_in = u32::try_from(n).unwrap_or(0),
+                (Ok(Some(mm)), _) => self.sizes.diameter = mm,
+                (Err(problem), _) => {
                     self.refuse(problem, fx);
                     return false;
                 }
@@ -129,13 +132,13 @@ impl Session {
         let typed = !self.draft.entry.is_empty();
         let last = self.draft.points().last().copied();
         let moved = self.cursor.by_keys && last != Some(snap::round(self.cursor.at));
-        if typed && self.tool.form() == Form::Place && !moved {
+        if typed && self.draft.form(self.tool) == Form::Place && !moved {
             if self.read_sizes(fx) {
                 self.draft.entry.clear();
                 fx.announce = Some(self.sizes_said());
             }
             fx.overlay = true;
-        } else if typed || moved || self.tool.form() == Form::Place {
+        } else if typed || moved || self.draft.form(self.tool) == Form::Place {
             self.place_here(fx);
         } else {
             self.finish(fx);
@@ -152,13 +155,16 @@ impl Session {
     /// Ends the drawing and puts what was drawn into the plan.
     pub(super) fn finish(&mut self, fx: &mut Effects) {
         fx.overlay = true;
-        if let Err(problem) = self.draft.complete(self.tool) {
+        let whole_deck = self.encloses() && self.draft.points().len() == 1;
+        if let Err(problem) = self.draft.complete(self.tool)
+            && !whole_deck
+        {
             self.refuse(problem, fx);
             return;
         }
         let points = self.draft.points();
-        let flat = match self.tool.form() {
-            Form::Ring => doubled_area(points) == 0,
+        let flat = match self.draft.form(self.tool) {
+            Form::Ring => doubled_area(points) == 0 && !whole_deck,
             Form::Box => points[0].x == points[1].x || points[0].y == points[1].y,
             _ => false,
         };
@@ -168,10 +174,42 @@ impl Session {
             self.refuse("It would enclose nothing: move the last corner aside.".to_owned(), fx);
             return;
         }
-        let made = made::change(self.tool, points, self.sizes, &self.plan, self.layout());
+        if self.encloses() {
+            self.settle_area(fx);
+            return;
+        }
+        if let Some(look) = self.look() {
+            fx.look = Some(look);
+            fx.announce = Some(self.made_said());
+            self.draft = Default::default();
+            return;
+        }
+        let made = made::change(self.tool, &self.draft, self.sizes, &self.plan, self.layout());
         if let Some(change) = made {
             self.put_made(change, fx);
         }
+    }
+
+    /// What the drawing asks to look at, for the tools that change nothing.
+    fn look(&self) -> Option<Look> {
+        let points = self.draft.points();
+        match self.tool {
+            Tool::Water => points.first().map(|&at| Look::Water(at)),
+            Tool::Section => Some(Look::Section(points.to_vec())),
+            _ => None,
+        }
+    }
+
+    /// Whether the part of the deck that a plane of fall holds for is being drawn.
+    fn encloses(&self) -> bool {
+        self.tool == Tool::Plane && self.draft.area().is_none()
+    }
+
+    fn settle_area(&mut self, fx: &mut Effects) {
+        self.draft.settle_area();
+        self.problem = None;
+        fx.tool = true;
+        fx.announce = Some(self.draft.hint(self.tool).to_owned());
     }
 
     fn put_made(&mut self, change: Change, fx: &mut Effects) {
@@ -185,7 +223,9 @@ impl Session {
             self.draft.take_back();
             return;
         }
-        let end = self.draft.points().last().copied();
+        let points = self.draft.points();
+        // The end of a plane's direction only points the way.
+        let end = if self.tool == Tool::Plane { points.first() } else { points.last() }.copied();
         self.draft = Default::default();
         if let Some(end) = end {
             self.follow(end);
@@ -206,7 +246,7 @@ impl Session {
             let doubled = doubled_area(points).unsigned_abs() / 2;
             measure::square_metres(i64::try_from(doubled).unwrap_or(i64::MAX))
         };
-        match self.tool.form() {
+        match self.draft.form(self.tool) {
             Form::Ring => format!("{} closed: {} corners, {}.", self.tool.name(), points.len(), area()),
             Form::Line => format!("{} drawn: {} points.", self.tool.name(), points.len()),
             _ => format!("{} placed.", self.tool.name()),
@@ -240,7 +280,7 @@ impl Session {
     /// Sets the text of the entry, from a real input.
     pub(super) fn set_entry(&mut self, text: &str, fx: &mut Effects) {
         fx.overlay = true;
-        if !slots(self.tool, self.draft.points().len()).is_empty() {
+        if !self.draft.slots(self.tool).is_empty() {
             self.draft.entry.set(text);
         }
     }
@@ -248,7 +288,7 @@ impl Session {
     /// Moves the keyboard's cross by whole steps; with a size typed it only points the way.
     pub(super) fn step_cross(&mut self, dx: i64, dy: i64, fx: &mut Effects) {
         let last = self.draft.points().last().copied();
-        let typed = !self.draft.entry.is_empty() && self.tool.form() != Form::Place;
+        let typed = !self.draft.entry.is_empty() && self.draft.form(self.tool) != Form::Place;
         let from = match last {
             Some(last) if typed => last,
             _ if self.cursor.by_keys => snap::round(self.cursor.at),

@@ -10,7 +10,6 @@ use crate::history::Policy;
 use crate::message::{Effects, KeyEvent, Modifiers};
 use crate::selection::Selection;
 use crate::thing::{self, Thing};
-use crate::tool::entry::slots;
 use baylap_core::plan::{Datum, Mm};
 
 /// Steps of the arrow keys, mm: with Shift, with Alt. Without either it is the step of the grid.
@@ -37,7 +36,7 @@ impl Session {
         if !self.tool.draws() {
             return false;
         }
-        let slots = slots(self.tool, self.draft.points().len());
+        let slots = self.draft.slots(self.tool);
         let taken = match event.key.as_str() {
             "Tab" => self.is_drawing() && self.draft.entry.next(slots),
             "Backspace" => self.draft.entry.pop() || self.take_back(fx),

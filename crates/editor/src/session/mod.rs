@@ -174,6 +174,7 @@ impl Session {
                 self.show(what, &mut fx);
             }
             Message::ShowPlace(place) => self.show_box(place, place, &mut fx),
+            Message::ShowBox([lo, hi]) => self.show_box(lo, hi, &mut fx),
             Message::Hover(what) => {
                 let what = what.filter(|w| w.holds(&self.plan, &self.layout));
                 fx.overlay = what != self.hovered;
@@ -335,6 +336,10 @@ impl Session {
             Selection::Piece(n) => {
                 l.pieces.iter().filter(|p| p.number == n).flat_map(|p| p.as_laid.clone()).collect()
             }
+            Selection::Pond(n) => {
+                let ponds = l.falls.iter().flat_map(|f| &f.ponds);
+                ponds.filter(|p| p.number == n).flat_map(|p| p.area.clone()).collect()
+            }
             Selection::Roll(n) => {
                 l.pieces.iter().filter(|p| p.roll == n).flat_map(|p| p.as_laid.clone()).collect()
             }
@@ -484,6 +489,7 @@ impl Session {
             Selection::Piece(n) => format!("Piece {n}"),
             Selection::Roll(n) => format!("Roll {n}"),
             Selection::Strip(n) => format!("Strip {n}"),
+            Selection::Pond(n) => format!("Pond {n}"),
         }
     }
 
@@ -575,6 +581,14 @@ fn numbered(change: Change, last: &mut Id) -> Change {
             }
             None => Change::Put(thing),
         },
+        Change::Spots { mut spots, replace } => {
+            for spot in spots.iter_mut().filter(|s| s.id == 0) {
+                // Out of numbers, the change itself says so.
+                let Some(id) = last.checked_add(1) else { break };
+                (*last, spot.id) = (id, id);
+            }
+            Change::Spots { spots, replace }
+        }
         Change::All(changes) => Change::All(changes.into_iter().map(|c| numbered(c, last)).collect()),
         other => other,
     }

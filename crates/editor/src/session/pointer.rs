@@ -167,7 +167,7 @@ impl Session {
     /// A pressed pointer has slid too far to be a tap.
     fn slide(&mut self, e: &PointerEvent, start: Px, grab: Option<Grab>, fx: &mut Effects) {
         let touch = e.kind == PointerKind::Touch;
-        match (self.tool.form(), grab) {
+        match (self.draft.form(self.tool), grab) {
             (Form::Nothing, Some(grab)) => {
                 self.pointers.hold = Hold::Dragging { id: e.id };
                 self.begin_drag(grab, start, e.kind);
@@ -304,7 +304,7 @@ impl Session {
             (0.0..=DOUBLE_MS).contains(&(e.time_ms - time)) && at.distance(e.at) <= DOUBLE_PX
         });
         self.pointers.last_tap = (!double).then_some((e.time_ms, e.at));
-        match self.tool.form() {
+        match self.draft.form(self.tool) {
             Form::Nothing if double => self.split_at(e, fx),
             Form::Nothing => {
                 let found = self.hit(e.at, reach(e.kind));

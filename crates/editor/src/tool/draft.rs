@@ -14,6 +14,8 @@ use crate::snap::{Snap, SnapKind, unit, vector};
 use baylap_core::geom::Pt;
 use baylap_core::plan::Mm;
 
+/// How far off the end of a typed direction lies, mm.
+const FAR: Mm = 100_000;
 /// The most corners drawn at one go; more come from files.
 const MOST_POINTS: usize = 5000;
 
@@ -21,7 +23,11 @@ const MOST_POINTS: usize = 5000;
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(crate) struct Draft {
     points: Vec<Pt>,
-    taken_back: Vec<Pt>,
+    /// The level typed for each point, of ridges and low lines.
+    levels: Vec<Option<Mm>>,
+    taken_back: Vec<(Pt, Option<Mm>)>,
+    /// Of a plane of fall, once it is settled: the part it holds for, none for the whole deck.
+    area: Option<Vec<Pt>>,
     /// What is typed.
     pub(crate) entry: Entry,
 }
@@ -43,14 +49,59 @@ impl Draft {
         &self.points
     }
 
+    /// The level typed for each point.
+    pub(crate) fn levels(&self) -> &[Option<Mm>] {
+        &self.levels
+    }
+
+    /// Of a plane of fall: the part it holds for, when that is settled; empty for the whole deck.
+    pub(crate) fn area(&self) -> Option<&[Pt]> {
+        self.area.as_deref()
+    }
+
     /// Whether anything is drawn or typed.
     pub(crate) fn is_empty(&self) -> bool {
-        self.points.is_empty() && self.entry.is_empty()
+        self.points.is_empty() && self.area.is_none() && self.entry.is_empty()
+    }
+
+    /// What is drawn just now: of a plane of fall first its area, then the way that water runs.
+    pub(crate) const fn form(&self, tool: Tool) -> Form {
+        match (tool, &self.area) {
+            (Tool::Plane, Some(_)) => Form::Stretch,
+            _ => tool.form(),
+        }
+    }
+
+    /// The fields that can be typed now.
+    pub(crate) const fn slots(&self, tool: Tool) -> &'static [Slot] {
+        slots(tool, self.form(tool), self.points.len())
+    }
+
+    /// What to do next.
+    pub(crate) const fn hint(&self, tool: Tool) -> &'static str {
+        match (tool, &self.area, self.points.len()) {
+            (Tool::Plane, Some(_), 0) => "Click where the level is known; type the level first.",
+            (Tool::Plane, Some(_), _) => "Click the way water runs, or type direction and fall, then Enter.",
+            (tool, _, points) => tool.hint(points),
+        }
+    }
+
+    /// Settles the part that a plane of fall holds for: the ring drawn, or with one point the whole deck about it.
+    pub(crate) fn settle_area(&mut self) {
+        self.taken_back.clear();
+        if self.points.len() == 1 {
+            self.area = Some(Vec::new());
+        } else {
+            self.levels.clear();
+            self.area = Some(std::mem::take(&mut self.points));
+        }
     }
 
     /// Sets a point.
     pub(crate) fn place(&mut self, tool: Tool, snap: &Snap) -> Placed {
-        let form = tool.form();
+        let form = self.form(tool);
+        let line = matches!(tool, Tool::LowLine | Tool::Ridge);
+        let level = self.entry.value(self.slots(tool), Slot::Level).ok().flatten().filter(|_| line);
         self.entry.clear();
         if snap.kind == SnapKind::Close {
             return Placed::Complete;
@@ -60,6 +111,7 @@ impl Draft {
         }
         self.taken_back.clear();
         self.points.push(snap.at);
+        self.levels.push(level);
         match form {
             Form::Place => Placed::Complete,
             Form::Box | Form::Stretch if self.points.len() == 2 => Placed::Complete,
@@ -71,16 +123,25 @@ impl Draft {
     /// Takes back the last point.
     pub(crate) fn take_back(&mut self) -> Option<Pt> {
         self.entry.clear();
-        let last = self.points.pop()?;
-        self.taken_back.push(last);
+        let Some(last) = self.points.pop() else {
+            // A plane's area is taken up again where it was closed.
+            self.points = self.area.take()?;
+            self.levels = vec![None; self.points.len()];
+            return self.points.last().copied();
+        };
+        if self.points.is_empty() {
+            self.area = self.area.take().filter(|a| !a.is_empty());
+        }
+        self.taken_back.push((last, self.levels.pop().flatten()));
         Some(last)
     }
 
     /// Sets the point taken back last again.
     pub(crate) fn set_again(&mut self) -> Option<Pt> {
         self.entry.clear();
-        let again = self.taken_back.pop()?;
+        let (again, level) = self.taken_back.pop()?;
         self.points.push(again);
+        self.levels.push(level);
         Some(again)
     }
 
@@ -91,7 +152,7 @@ impl Draft {
 
     /// One sentence when too few points are set to finish.
     pub(crate) fn complete(&self, tool: Tool) -> Result<(), String> {
-        let (least, what) = match tool.form() {
+        let (least, what) = match self.form(tool) {
             Form::Ring => (3, "A ring needs three corners"),
             Form::Line => (2, "A line needs two points"),
             Form::Box | Form::Stretch => (2, "Two points are needed"),
@@ -110,14 +171,21 @@ impl Draft {
     /// One sentence when what is typed is no size.
     pub(crate) fn aim(&self, tool: Tool, pointer: Snap, base: [i64; 2]) -> Result<Snap, String> {
         let Some(&last) = self.points.last().filter(|_| !self.entry.is_empty()) else { return Ok(pointer) };
-        let slots = slots(tool, self.points.len());
+        let slots = self.slots(tool);
         let typed = |slot| self.entry.value(slots, slot);
-        let at = if tool.form() == Form::Box {
+        let at = if tool == Tool::Plane && self.area.is_some() {
+            let Some(mdeg) = typed(Slot::Direction)? else { return Ok(pointer) };
+            // So far away that the direction is kept to the thousandth of a degree.
+            Side { before: None, last, base }.end(pointer.at, Some(FAR), Some(mdeg))
+        } else if tool.form() == Form::Box {
             corner_of_box(last, pointer.at, typed(Slot::Width)?, typed(Slot::Depth)?)
         } else {
             let before = self.points.iter().rev().nth(1).copied();
-            let side = Side { before, last, base };
-            side.end(pointer.at, typed(Slot::Length)?, typed(Slot::Direction)?)
+            let (length, direction) = (typed(Slot::Length)?, typed(Slot::Direction)?);
+            if length.is_none() && direction.is_none() {
+                return Ok(pointer);
+            }
+            Side { before, last, base }.end(pointer.at, length, direction)
         };
         Ok(Snap { at, kind: SnapKind::Typed, guide: None })
     }
@@ -207,7 +275,7 @@ mod tests {
     #[track_caller]
     fn check(points: &[[i64; 2]], typed: [&str; 2], pointer: [i64; 2], expect: [i64; 2]) {
         let mut draft = Draft { points: points.iter().map(|&p| p.into()).collect(), ..Draft::default() };
-        let slots = slots(Tool::Deck, points.len());
+        let slots = draft.slots(Tool::Deck);
         for text in typed {
             text.chars().for_each(|c| assert!(draft.entry.push(slots, c), "{c}"));
             assert!(draft.entry.next(slots));

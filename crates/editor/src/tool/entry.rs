@@ -19,8 +19,10 @@ pub(crate) enum Slot {
     Depth,
     /// Diameter of a penetration.
     Diameter,
-    /// Level of a spot.
+    /// Level of a spot, of a point of a ridge or low line, or of a plane of fall at its point.
     Level,
+    /// Fall of a plane, as 1 in so many.
+    OneIn,
 }
 
 impl Slot {
@@ -33,6 +35,7 @@ impl Slot {
             Slot::Depth => "Depth",
             Slot::Diameter => "Diameter",
             Slot::Level => "Level",
+            Slot::OneIn => "Fall 1 in",
         }
     }
 
@@ -41,6 +44,7 @@ impl Slot {
         match self {
             Slot::Direction => measure::parse_angle(text).map(i64::from),
             Slot::Level => measure::parse_signed(text),
+            Slot::OneIn => one_in(text),
             _ => measure::parse_length(text),
         }
     }
@@ -49,16 +53,29 @@ impl Slot {
     pub(crate) fn show(self, value: i64) -> String {
         match self {
             Slot::Direction => measure::degrees(value),
+            Slot::OneIn => value.to_string(),
             _ => measure::metres(value),
         }
     }
 }
 
-/// The fields that a tool offers when so many points are set.
-pub(crate) const fn slots(tool: Tool, points: usize) -> &'static [Slot] {
-    match (tool, tool.form(), points) {
+/// The flattest fall that is taken, as 1 in so many.
+const FLATTEST: i64 = 1_000_000;
+
+fn one_in(text: &str) -> Result<i64, String> {
+    match measure::parse_decimal(text, 0)? {
+        n if (0..=FLATTEST).contains(&n) => Ok(n),
+        _ => Err(format!("\"{}\" is no fall: type 80 for 1 in 80, 0 for level.", text.trim())),
+    }
+}
+
+/// The fields that a tool offers when so many points are set; `form` is what it draws just now.
+pub(crate) const fn slots(tool: Tool, form: Form, points: usize) -> &'static [Slot] {
+    match (tool, form, points) {
         (Tool::Penetration, ..) => &[Slot::Diameter],
-        (Tool::Spot, ..) => &[Slot::Level],
+        (Tool::Spot, ..) | (Tool::Plane | Tool::LowLine | Tool::Ridge, _, 0) => &[Slot::Level],
+        (Tool::Plane, Form::Stretch, _) => &[Slot::Direction, Slot::OneIn],
+        (Tool::LowLine | Tool::Ridge, ..) => &[Slot::Level, Slot::Length, Slot::Direction],
         (_, Form::Ring | Form::Line | Form::Stretch, 1..) => &[Slot::Length, Slot::Direction],
         (_, Form::Box, 1..) => &[Slot::Width, Slot::Depth],
         _ => &[],
@@ -68,7 +85,7 @@ pub(crate) const fn slots(tool: Tool, points: usize) -> &'static [Slot] {
 /// What is typed at the moment.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(crate) struct Entry {
-    texts: [String; 2],
+    texts: [String; 3],
     active: usize,
 }
 
@@ -120,7 +137,7 @@ impl Entry {
     /// Goes to the next field.
     pub(crate) fn next(&mut self, slots: &[Slot]) -> bool {
         if slots.len() > 1 {
-            self.active = 1 - self.active;
+            self.active = (self.active + 1) % slots.len();
         }
         slots.len() > 1
     }

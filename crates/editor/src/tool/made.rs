@@ -4,14 +4,15 @@
 //! looks at the screen.
 
 use super::Tool;
+use super::draft::{Draft, mdeg_between};
 use crate::change::Change;
 use crate::thing::Thing;
 use baylap_core::geom::Pt;
 use baylap_core::geom::ring::{Side, locate_in};
 use baylap_core::plan::{
-    Corner, Datum, Deck, Direction, Edge, LevelLine, LevelLineKind, LevelPoint, Line, Melter, Mm, Opening,
-    Outlet, Penetration, Place, Plan, Ring, Shape, SpotLevel, UpstandKind, ZoneLine, ZoneLineKind,
-    ZoneSetting,
+    BayEdge, Corner, Datum, Deck, Direction, Edge, FallPlane, LevelLine, LevelLineKind, LevelPoint, Line,
+    Melter, Mm, Opening, Outlet, Penetration, Place, Plan, Ring, Shape, SpotLevel, UpstandKind, ZoneLine,
+    ZoneLineKind, ZoneSetting,
 };
 use baylap_core::{Layout, plan::Id};
 
@@ -23,14 +24,16 @@ const KERB: Mm = 150;
 pub(crate) struct Sizes {
     /// Diameter of the next penetration, mm.
     pub(crate) diameter: Mm,
-    /// The next spot level, mm.
+    /// The next spot level, or level of a plane of fall, mm.
     pub(crate) level: Mm,
+    /// Fall of the next plane, as 1 in so many.
+    pub(crate) one_in: u32,
 }
 
 impl Default for Sizes {
-    /// 110 mm is the outside of a usual soil pipe.
+    /// 110 mm is the outside of a usual soil pipe; 1 in 40 is a design fall of BS 6229:2018.
     fn default() -> Self {
-        Self { diameter: 110, level: 0 }
+        Self { diameter: 110, level: 0, one_in: 40 }
     }
 }
 
@@ -41,16 +44,17 @@ const CLEAR_ZONE: Mm = 500;
 /// The change that a finished drawing makes.
 pub(crate) fn change(
     tool: Tool,
-    points: &[Pt],
+    draft: &Draft,
     sizes: Sizes,
     plan: &Plan,
     layout: &Layout,
 ) -> Option<Change> {
+    let points = draft.points();
     let (&first, &last) = (points.first()?, points.last()?);
     let name = String::new();
     let points = points.to_vec();
     let thing = match tool {
-        Tool::Select | Tool::Pan => return None,
+        Tool::Select | Tool::Pan | Tool::Water | Tool::Section => return None,
         Tool::Datum => {
             let note = plan.datum.as_ref().map_or_else(String::new, |d| d.note.clone());
             return Some(Change::Datum(Some(Datum { zero: first, along: last, note })));
@@ -76,8 +80,17 @@ pub(crate) fn change(
         Tool::Way => Thing::Way(Place { id: 0, name, at: first }),
         Tool::Melter => Thing::Melter(Melter { id: 0, name, at: first, litres: None }),
         Tool::Spot => Thing::Spot(SpotLevel { id: 0, at: first, level: sizes.level }),
-        Tool::LowLine => Thing::LevelLine(level_line(LevelLineKind::LowLine, &points)),
-        Tool::Ridge => Thing::LevelLine(level_line(LevelLineKind::Ridge, &points)),
+        Tool::LowLine => Thing::LevelLine(level_line(LevelLineKind::LowLine, draft)),
+        Tool::Ridge => Thing::LevelLine(level_line(LevelLineKind::Ridge, draft)),
+        Tool::Plane => Thing::Plane(FallPlane {
+            id: 0,
+            at: first,
+            level: sizes.level,
+            direction_mdeg: i32::try_from(mdeg_between(first, last)).unwrap_or(0),
+            one_in: sizes.one_in,
+            area: draft.area().unwrap_or_default().to_vec(),
+        }),
+        Tool::BayEdge => Thing::BayEdge(BayEdge { id: 0, at: first, along: false }),
     };
     Some(Change::Put(thing))
 }
@@ -96,8 +109,9 @@ pub(crate) fn rectangle(a: Pt, b: Pt) -> Vec<Pt> {
     vec![Pt::new(x0, y0), Pt::new(x1, y0), Pt::new(x1, y1), Pt::new(x0, y1)]
 }
 
-fn level_line(kind: LevelLineKind, points: &[Pt]) -> LevelLine {
-    let points = points.iter().map(|&at| LevelPoint { at, level: None }).collect();
+fn level_line(kind: LevelLineKind, draft: &Draft) -> LevelLine {
+    let points =
+        draft.points().iter().zip(draft.levels()).map(|(&at, &level)| LevelPoint { at, level }).collect();
     LevelLine { id: 0, kind, points }
 }
 

@@ -48,11 +48,19 @@ pub enum Tool {
     LowLine,
     /// Draw a ridge.
     Ridge,
+    /// Draw a plane of fall: its area or a whole deck, then the way water runs.
+    Plane,
+    /// Place a bay edge that is wanted.
+    BayEdge,
+    /// Look where the water of a place goes; changes nothing.
+    Water,
+    /// Look at the levels along a line; changes nothing.
+    Section,
 }
 
 impl Tool {
     /// All tools, in the order of the tool list.
-    pub const ALL: [Tool; 17] = [
+    pub const ALL: [Tool; 21] = [
         Tool::Select,
         Tool::Pan,
         Tool::Deck,
@@ -70,6 +78,10 @@ impl Tool {
         Tool::Spot,
         Tool::LowLine,
         Tool::Ridge,
+        Tool::Plane,
+        Tool::BayEdge,
+        Tool::Water,
+        Tool::Section,
     ];
 
     /// Its name on screen.
@@ -92,6 +104,10 @@ impl Tool {
             Tool::Spot => "Spot level",
             Tool::LowLine => "Low line",
             Tool::Ridge => "Ridge",
+            Tool::Plane => "Plane of fall",
+            Tool::BayEdge => "Bay edge",
+            Tool::Water => "Way of the water",
+            Tool::Section => "Long section",
         }
     }
 
@@ -99,11 +115,22 @@ impl Tool {
     pub(crate) const fn form(self) -> Form {
         match self {
             Tool::Select | Tool::Pan => Form::Nothing,
-            Tool::Deck | Tool::OpeningRing => Form::Ring,
+            Tool::Deck | Tool::OpeningRing | Tool::Plane => Form::Ring,
             Tool::OpeningBox => Form::Box,
-            Tool::Joint | Tool::ZoneLine | Tool::LevelChange | Tool::LowLine | Tool::Ridge => Form::Line,
+            Tool::Joint
+            | Tool::ZoneLine
+            | Tool::LevelChange
+            | Tool::LowLine
+            | Tool::Ridge
+            | Tool::Section => Form::Line,
             Tool::Direction | Tool::Datum => Form::Stretch,
-            Tool::Penetration | Tool::Outlet | Tool::Way | Tool::Melter | Tool::Spot => Form::Place,
+            Tool::Penetration
+            | Tool::Outlet
+            | Tool::Way
+            | Tool::Melter
+            | Tool::Spot
+            | Tool::BayEdge
+            | Tool::Water => Form::Place,
         }
     }
 
@@ -125,6 +152,22 @@ impl Tool {
             (Tool::OpeningBox, _) => "Click the opposite corner, or type width, Tab, depth, Enter.",
             (Tool::Penetration, _) => "Click its middle; type a diameter first to change it.",
             (Tool::Spot, _) => "Click where the level was taken; type the level first.",
+            (Tool::BayEdge, _) => "Click where a bay edge is to run.",
+            (Tool::Water, _) => "Click a place of the deck to see which way its water goes.",
+            (Tool::Section, 0) => "Click where the section begins.",
+            (Tool::Section, _) => "Click the next point; press Enter or double click to see the section.",
+            (Tool::LowLine | Tool::Ridge, 0) => {
+                "Type the level when it is known; click where the line begins."
+            }
+            (Tool::LowLine | Tool::Ridge, 1) => {
+                "Type the level of the next point when it is known, then click it."
+            }
+            (Tool::Plane, 0) => {
+                "Click the first corner of its part of the deck, or a point whose level is known."
+            }
+            (Tool::Plane, 1) => "Press Enter or click again for the whole deck; else click the next corner.",
+            (Tool::Plane, 2) => "Click the next corner.",
+            (Tool::Plane, _) => "Click the next corner; click the first corner or press Enter to close.",
             (Tool::Outlet, _) => "Click the middle of the outlet.",
             (Tool::Way, _) => "Click where people come on to the roof.",
             (Tool::Melter, _) => "Click where the melter stands.",

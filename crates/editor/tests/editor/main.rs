@@ -4,6 +4,7 @@
 
 mod choices;
 mod draw;
+mod falls;
 mod fields;
 mod hands;
 mod history;
