@@ -4,13 +4,21 @@
 //! the layout and the surfaces that later stages ask about levels, slopes and ponds. It lays nothing and judges no bay
 //! edge: [`crate::seams`] does.
 
+pub mod blocked;
+pub mod catchments;
 pub mod classes;
 pub mod contours;
+pub mod feet;
 mod fit;
 pub mod flood;
+pub mod flow;
 mod given;
+pub mod ground;
+pub mod hydraulics;
 pub mod locate;
 pub mod mesh;
+mod outlet_findings;
+pub mod outlets;
 mod outliers;
 mod planes;
 pub mod ponds;
@@ -21,11 +29,14 @@ pub mod surface;
 mod triangles;
 
 use crate::finding::Finding;
+use crate::geom::Pt;
 use crate::geom::ring::doubled_area_of;
-use crate::layout::falls::{Facet, Falls, LevelInput, Pond, RuleUsed};
+use crate::layout::falls::{Facet, Falls, LevelInput, Pond, RuleUsed, Section, Trace};
 use crate::model::Model;
 use crate::plan::Plan;
 use flood::Flood;
+use flow::Flow;
+use ground::Ground;
 use mesh::Mesh;
 use ponds::PondExact;
 
@@ -40,6 +51,8 @@ pub struct Found {
     pub ponds: Vec<Vec<PondExact>>,
     /// As the layout holds it; lengths of edges by verdict still empty.
     pub falls: Falls,
+    /// What later stages ask about lines over the decks.
+    pub ground: Ground,
 }
 
 /// Finds the falls of a plan; nothing when no deck has levels enough.
@@ -64,8 +77,41 @@ pub fn find(plan: &Plan, model: &Model, findings: &mut Vec<Finding>) -> Option<F
     }
     falls.class_areas = classes::areas(&meshes, &falls.facets, area_of(&meshes, model));
     classes::tell_ponds(&falls.ponds, &meshes, findings);
-    // Outlets, their catchments and where each facet and pond drains are filled in here.
-    Some(Found { meshes, floods, ponds, falls })
+    outlets::fill(plan, model, &meshes, &floods, &mut falls, findings);
+    let waters: Vec<(&Mesh, &Flood)> = meshes.iter().zip(&floods).collect();
+    let ground = Ground::new(&waters, least, falls.rule.flat_ppm as f64 / 1e6);
+    let ground = ground.with_lines(&falls.low_lines, &falls.ridges, &model.outlets);
+    Some(Found { meshes, floods, ponds, falls, ground })
+}
+
+impl Found {
+    /// The way that water takes from a place; `None` from a place without levels.
+    #[allow(clippy::cast_precision_loss)]
+    pub fn trace(&self, from: Pt) -> Option<Trace> {
+        let place = [from.x as f64, from.y as f64];
+        for ((mesh, flood), ponds) in self.meshes.iter().zip(&self.floods).zip(&self.ponds) {
+            let flow = Flow::new(mesh, flood);
+            if flow.facet_at(place).is_none() {
+                continue;
+            }
+            let path = flow.path(place);
+            let mut points: Vec<Pt> = path.points.iter().map(|at| given::near(*at)).collect();
+            points.dedup();
+            let stood = |pond: &&PondExact| path.ponds.iter().any(|&pit| pond.points.contains(&pit));
+            let deepest = ponds.iter().filter(stood).map(|pond| given::near(mesh.at[pond.deepest]));
+            let numbers = deepest.filter_map(|at| {
+                let pond = self.falls.ponds.iter().find(|p| p.deck == mesh.deck && p.deepest == at)?;
+                Some(pond.number)
+            });
+            return Some(Trace { points, ponds: numbers.collect(), drains_to: path.sink });
+        }
+        None
+    }
+
+    /// The levels along a line; `None` where it crosses no deck with levels.
+    pub fn section(&self, line: &[Pt]) -> Option<Section> {
+        self.ground.section(line)
+    }
 }
 
 /// Falls of which nothing is known yet.
