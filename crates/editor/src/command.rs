@@ -185,8 +185,6 @@ static TABLE: &[CommandInfo] = &[
     row(CommandId::Tool(Tool::Ridge), "tool-ridge", "Ridge", "Draw", &["Shift+r"], always),
     row(CommandId::Tool(Tool::Plane), "tool-plane", "Plane of fall", "Draw", &["Shift+p"], always),
     row(CommandId::Tool(Tool::BayEdge), "tool-bay-edge", "Bay edge", "Draw", &["Shift+b"], always),
-    row(CommandId::Tool(Tool::Water), "tool-water", "Way of the water", "Draw", &["h"], always),
-    row(CommandId::Tool(Tool::Section), "tool-section", "Long section", "Draw", &["Shift+h"], always),
     row(CommandId::Finish, "finish", "End what is being drawn", "Draw", &["Ctrl+Enter"], drawing),
     row(
         CommandId::PlaceAtCross,

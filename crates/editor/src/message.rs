@@ -269,15 +269,6 @@ pub enum Ask {
     Findings,
 }
 
-/// What the engine is to be asked about the water, for the plan in force.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Probe {
-    /// Which way water takes from here.
-    Water(Pt),
-    /// The levels along this line.
-    Section(Vec<Pt>),
-}
-
 /// What came of a message. Flags say what the shell has to read again from the session.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Effects {
@@ -305,8 +296,6 @@ pub struct Effects {
     pub problem: Option<String>,
     /// Something only the shell can do.
     pub ask: Option<Ask>,
-    /// Something to be asked of the engine.
-    pub probe: Option<Probe>,
 }
 
 impl Effects {
@@ -324,6 +313,5 @@ impl Effects {
         self.announce = later.announce.or(self.announce.take());
         self.problem = later.problem.or(self.problem.take());
         self.ask = later.ask.or(self.ask);
-        self.probe = later.probe.or(self.probe.take());
     }
 }

@@ -98,7 +98,5 @@ pub(crate) const fn tool(tool: Tool) -> &'static str {
         Tool::Ridge => "M2 13l8-6 8 6M10 7V3",
         Tool::Plane => "M3 4h14v12H3zM7 7l6 6M13 13l-.5-3M13 13l-3-.5",
         Tool::BayEdge => "M3 4h14v12H3zM10 4v12M7.500 10h5",
-        Tool::Water => "M10 3c3 4 4.500 6 4.500 8.5a4.500 4.500 0 0 1-9 0C5.500 9 7 7 10 3zM3 18h14",
-        Tool::Section => "M2 15l4-6 4 3 4-7 4 5M2 18h16",
     }
 }

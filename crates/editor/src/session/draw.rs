@@ -7,7 +7,7 @@ use super::{Cursor, Session};
 use crate::change::Change;
 use crate::history::Policy;
 use crate::measure;
-use crate::message::{Effects, Probe, Px};
+use crate::message::{Effects, Px};
 use crate::selection::Selection;
 use crate::snap::{self, Query, Snap, SnapKind, SnapSettings, Targets, vector};
 use crate::tool::draft::Placed;
@@ -178,10 +178,6 @@ impl Session {
             self.settle_area(fx);
             return;
         }
-        if let Some(probe) = self.probe() {
-            self.ask_engine(probe, fx);
-            return;
-        }
         let made = made::change(self.tool, &self.draft, self.sizes, &self.plan, self.layout());
         if let Some(change) = made {
             self.put_made(change, fx);
@@ -191,33 +187,6 @@ impl Session {
     /// Whether the part of the deck that a plane of fall holds for is being drawn.
     fn encloses(&self) -> bool {
         self.tool == Tool::Plane && self.draft.area().is_none()
-    }
-
-    /// What a tool that changes nothing asks of the engine.
-    fn probe(&self) -> Option<Probe> {
-        let points = self.draft.points();
-        match self.tool {
-            Tool::Water => points.first().map(|at| Probe::Water(*at)),
-            Tool::Section => Some(Probe::Section(points.to_vec())),
-            _ => None,
-        }
-    }
-
-    /// Asks, and leaves the line on the drawing until the next is asked about.
-    fn ask_engine(&mut self, probe: Probe, fx: &mut Effects) {
-        self.preview = match &probe {
-            Probe::Water(_) => Vec::new(),
-            Probe::Section(line) => vec![line.clone()],
-        };
-        let end = self.draft.points().last().copied();
-        self.draft = Default::default();
-        if let Some(end) = end {
-            self.follow(end);
-        }
-        self.problem = None;
-        fx.tool = true;
-        fx.announce = Some(format!("{} asked for.", self.tool.name()));
-        fx.probe = Some(probe);
     }
 
     fn settle_area(&mut self, fx: &mut Effects) {

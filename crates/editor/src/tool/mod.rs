@@ -52,15 +52,11 @@ pub enum Tool {
     Plane,
     /// Place a bay edge that is wanted.
     BayEdge,
-    /// Ask which way water takes from a place.
-    Water,
-    /// Ask for the levels along a line.
-    Section,
 }
 
 impl Tool {
     /// All tools, in the order of the tool list.
-    pub const ALL: [Tool; 21] = [
+    pub const ALL: [Tool; 19] = [
         Tool::Select,
         Tool::Pan,
         Tool::Deck,
@@ -80,8 +76,6 @@ impl Tool {
         Tool::Ridge,
         Tool::Plane,
         Tool::BayEdge,
-        Tool::Water,
-        Tool::Section,
     ];
 
     /// Its name on screen.
@@ -106,8 +100,6 @@ impl Tool {
             Tool::Ridge => "Ridge",
             Tool::Plane => "Plane of fall",
             Tool::BayEdge => "Bay edge",
-            Tool::Water => "Way of the water",
-            Tool::Section => "Long section",
         }
     }
 
@@ -117,20 +109,11 @@ impl Tool {
             Tool::Select | Tool::Pan => Form::Nothing,
             Tool::Deck | Tool::OpeningRing | Tool::Plane => Form::Ring,
             Tool::OpeningBox => Form::Box,
-            Tool::Joint
-            | Tool::ZoneLine
-            | Tool::LevelChange
-            | Tool::LowLine
-            | Tool::Ridge
-            | Tool::Section => Form::Line,
+            Tool::Joint | Tool::ZoneLine | Tool::LevelChange | Tool::LowLine | Tool::Ridge => Form::Line,
             Tool::Direction | Tool::Datum => Form::Stretch,
-            Tool::Penetration
-            | Tool::Outlet
-            | Tool::Way
-            | Tool::Melter
-            | Tool::Spot
-            | Tool::BayEdge
-            | Tool::Water => Form::Place,
+            Tool::Penetration | Tool::Outlet | Tool::Way | Tool::Melter | Tool::Spot | Tool::BayEdge => {
+                Form::Place
+            }
         }
     }
 
@@ -152,8 +135,6 @@ impl Tool {
             (Tool::OpeningBox, _) => "Click the opposite corner, or type width, Tab, depth, Enter.",
             (Tool::Penetration, _) => "Click its middle; type a diameter first to change it.",
             (Tool::Spot, _) => "Click where the level was taken; type the level first.",
-            (Tool::Water, _) => "Click where the rain falls: the way that its water takes is shown.",
-            (Tool::Section, 0) => "Click where the section begins.",
             (Tool::BayEdge, _) => "Click where a bay edge is to run.",
             (Tool::LowLine | Tool::Ridge, 0) => {
                 "Type the level when it is known; click where the line begins."

@@ -7,7 +7,7 @@ use baylap_core::layout::falls::{Better, Falls, LevelInput, Pond, RuleUsed, Seam
 use baylap_core::layout::{SeamKind, Sink, Verdict};
 use baylap_core::plan::{BayEdge, FallRule, LevelLineKind, Mouth};
 use baylap_editor::levels::{Choices, Reading, Table};
-use baylap_editor::{Ask, Change, CommandId, MarkKind, Message, Panel, Probe, Selection, Stage, Tool};
+use baylap_editor::{Ask, Change, CommandId, Message, Panel, Selection, Stage, Tool};
 use std::sync::Arc;
 
 fn plane(h: &Hands) -> baylap_core::plan::FallPlane {
@@ -303,23 +303,4 @@ fn levels_from_a_list_are_one_step() {
     assert!(spots.iter().all(|s| s.id > first + 2), "no id is used again: {spots:?}");
     h.send(Message::Edit(Change::All(vec![change(&h, false), change(&h, false)])));
     assert_eq!(h.session.plan().levels.spots.len(), 9);
-}
-
-#[test]
-fn the_engine_is_asked_about_water_and_sections_and_nothing_changes() {
-    let mut h = Hands::on(roof());
-    h.key("h");
-    assert_eq!(h.click([3000, 2000]).probe, Some(Probe::Water(Pt::new(3000, 2000))));
-    assert!(!h.session.is_drawing(), "the next can be clicked at once");
-    h.key_with("H", SHIFT);
-    h.click([1000, 1000]);
-    assert_eq!(h.click([9000, 1000]).probe, None);
-    let line = vec![Pt::new(1000, 1000), Pt::new(9000, 1000)];
-    assert_eq!(h.key("Enter").probe, Some(Probe::Section(line)));
-    assert!(
-        h.session.overlay().marks.iter().any(|m| m.kind == MarkKind::Proposed),
-        "the line stays in sight"
-    );
-    assert_eq!(**h.session.plan(), roof());
-    assert!(!h.session.history().can_undo());
 }
