@@ -8,8 +8,10 @@ use crate::bridge::protocol::{Order, Paper};
 use crate::files::{autosave, save};
 use crate::text;
 use baylap_core::Plan;
+use baylap_core::geom::Pt;
+use baylap_core::layout::falls::{Section, Trace};
 use baylap_core::splits::Proposal;
-use baylap_editor::{Ask, CommandId, Effects, Message, Session};
+use baylap_editor::{Ask, CommandId, Effects, Look, Message, Session};
 use leptos::prelude::*;
 use std::sync::Arc;
 use std::time::Duration;
@@ -136,6 +138,10 @@ pub(crate) struct Shell {
     pub(crate) splits: RwSignal<Vec<Proposal>>,
     /// Whether they have been looked for.
     pub(crate) looked_for_splits: RwSignal<bool>,
+    /// The way of the water asked for last, for the plan in force.
+    pub(crate) trace: RwSignal<Option<Trace>>,
+    /// The long section asked for last, for the plan in force.
+    pub(crate) section: RwSignal<Option<Section>>,
     /// How the browser's own copy is.
     pub(crate) saved: RwSignal<Saved>,
     /// Panel over the ledger.
@@ -181,6 +187,8 @@ impl Shell {
             searched: RwSignal::new((u64::MAX, 0, 0.0)),
             splits: RwSignal::new(Vec::new()),
             looked_for_splits: RwSignal::new(false),
+            trace: RwSignal::new(None),
+            section: RwSignal::new(None),
             saved: RwSignal::new(Saved::Fresh),
             drawer: RwSignal::new(None),
             dialog: RwSignal::new(None),
@@ -371,6 +379,11 @@ impl Shell {
         if let Some(ask) = effects.ask {
             self.ask(ask);
         }
+        match effects.look {
+            Some(Look::Water(from)) => self.trace_from(from),
+            Some(Look::Section(line)) => self.section_along(line),
+            None => {}
+        }
     }
 
     fn touch_all(self) {
@@ -392,6 +405,37 @@ impl Shell {
         });
     }
 
+    /// Asks the worker for the way that water takes from a place.
+    pub(crate) fn trace_from(self, from: Pt) {
+        let revision = self.read(Session::revision);
+        self.with_client(|client| client.trace(revision, from));
+    }
+
+    /// Asks the worker for the levels along a line.
+    pub(crate) fn section_along(self, line: Vec<Pt>) {
+        let revision = self.read(Session::revision);
+        self.with_client(|client| client.section(revision, line));
+    }
+
+    /// Shows the way of the water over the drawing.
+    fn traced(self, trace: Option<Trace>) {
+        match &trace {
+            Some(trace) => {
+                self.send(Message::Preview(vec![trace.points.clone()]));
+            }
+            None => self.tell(text::NO_LEVELS_HERE, true),
+        }
+        self.trace.set(trace);
+    }
+
+    fn with_client(self, act: impl FnOnce(&Client)) {
+        self.client.with_value(|client| {
+            if let Some(client) = client {
+                act(client);
+            }
+        });
+    }
+
     fn news(self, news: News) {
         match news {
             News::Laid(laid) => self.laid(laid),
@@ -399,6 +443,19 @@ impl Shell {
                 if self.read(Session::revision) == revision {
                     self.splits.set(proposals);
                     self.looked_for_splits.set(true);
+                }
+            }
+            News::Traced(revision, trace) => {
+                if self.read(Session::revision) == revision {
+                    self.traced(trace);
+                }
+            }
+            News::Sectioned(revision, section) => {
+                if self.read(Session::revision) == revision {
+                    if section.is_none() {
+                        self.tell(text::NO_LEVELS_HERE, true);
+                    }
+                    self.section.set(section);
                 }
             }
             News::Made(_, order, bytes) => self.hand_over(order, &bytes),
@@ -456,6 +513,8 @@ impl Shell {
     /// Takes what was proposed for another plan off the screen.
     fn forget_splits(self) {
         self.looked_for_splits.set(false);
+        self.trace.set(None);
+        self.section.set(None);
         if !self.splits.with_untracked(Vec::is_empty) {
             self.splits.set(Vec::new());
             self.send(Message::Preview(Vec::new()));
@@ -471,6 +530,8 @@ impl Shell {
             Order::SettingOut(Paper::A3) => {
                 (save::file_name(&job, "setting-out-a3", "pdf"), "application/pdf")
             }
+            Order::Drainage(Paper::A4) => (save::file_name(&job, "drainage-a4", "pdf"), "application/pdf"),
+            Order::Drainage(Paper::A3) => (save::file_name(&job, "drainage-a3", "pdf"), "application/pdf"),
             Order::CutList => (save::file_name(&job, "cut-list", "csv"), "text/csv;charset=utf-8"),
         };
         if save::download(&name, kind, bytes) {
@@ -487,6 +548,7 @@ impl Shell {
             Ask::Levels => self.dialog.set(Some(Dialog::Levels)),
             Ask::Begin => self.dialog.set(Some(Dialog::Begin)),
             Ask::SavePdf => self.order(Order::SettingOut(self.paper.get_untracked())),
+            Ask::SaveDrainage => self.order(Order::Drainage(self.paper.get_untracked())),
             Ask::SaveCuts => self.order(Order::CutList),
             Ask::SaveLayout => self.save_layout(),
             Ask::Print => crate::panels::paper::print(self),

@@ -144,6 +144,17 @@ pub(crate) const EXPORT: &str = "Save and print";
 pub(crate) const SAVE_PDF: &str = "Setting-out sheets, PDF";
 /// CSV.
 pub(crate) const SAVE_CSV: &str = "Cut list, CSV";
+/// Saves the drainage sheet.
+pub(crate) const SAVE_DRAINAGE: &str = "Drainage sheet, PDF";
+/// A place or a line without levels.
+pub(crate) const NO_LEVELS_HERE: &str =
+    "The deck has no levels there: give levels, or a plane of fall, or pick a place on a deck that has them.";
+/// The way of the water.
+pub(crate) const WATER_WAY: &str = "Way of the water";
+/// A long section.
+pub(crate) const LONG_SECTION: &str = "Long section";
+/// Takes a look away.
+pub(crate) const CLEAR_LOOKS: &str = "Clear";
 /// Plan file.
 pub(crate) const SAVE_PLAN: &str = "Plan file";
 /// Plan file, in the menu.

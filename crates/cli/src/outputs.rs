@@ -1,11 +1,13 @@
 //! The files of a result: where they go and what is in them.
 //!
 //! In: a plan, its layout, a folder. Out: `layout.json`, `setting-out.pdf` and `cut-list.csv` in the folder, or one
-//! sentence. Files of an earlier run are written over; nothing else in the folder is touched.
+//! sentence; where falls are known, `drainage.pdf`, `drainage.svg`, `ponds.csv`, `outlets.csv` and `seams.csv` too. Files
+//! of an earlier run are written over; nothing else in the folder is touched.
 
 use crate::arguments::Paper;
 use crate::source::Source;
 use baylap_core::{Layout, Plan};
+use baylap_sheets::SheetOptions;
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -29,11 +31,21 @@ pub(crate) fn write(folder: &Path, plan: &Plan, layout: &Layout, paper: Option<P
         Paper::A4 => baylap_sheets::Paper::A4,
         Paper::A3 => baylap_sheets::Paper::A3,
     };
-    put(
-        &folder.join("setting-out.pdf"),
-        &baylap_sheets::setting_out_pdf(plan, layout, &baylap_sheets::SheetOptions { paper }),
-    )?;
-    put(&folder.join("cut-list.csv"), baylap_sheets::cut_list_csv(layout).as_bytes())
+    let options = SheetOptions { paper };
+    put(&folder.join("setting-out.pdf"), &baylap_sheets::setting_out_pdf(plan, layout, &options))?;
+    put(&folder.join("cut-list.csv"), baylap_sheets::cut_list_csv(layout).as_bytes())?;
+    drainage(folder, plan, layout, &options)
+}
+
+/// The drainage sheet and its lists; nothing where no falls are known.
+fn drainage(folder: &Path, plan: &Plan, layout: &Layout, options: &SheetOptions) -> Result<(), String> {
+    let Some(pdf) = baylap_sheets::drainage_pdf(plan, layout, options) else { return Ok(()) };
+    put(&folder.join("drainage.pdf"), &pdf)?;
+    let svg = baylap_sheets::drainage_svg(plan, layout, options).unwrap_or_default();
+    put(&folder.join("drainage.svg"), svg.as_bytes())?;
+    put(&folder.join("ponds.csv"), baylap_sheets::pond_list_csv(layout).as_bytes())?;
+    put(&folder.join("outlets.csv"), baylap_sheets::outlet_list_csv(plan, layout).as_bytes())?;
+    put(&folder.join("seams.csv"), baylap_sheets::seam_list_csv(layout).as_bytes())
 }
 
 /// A name no other plan of the run has: on file systems that do not tell case apart, too.

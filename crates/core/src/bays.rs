@@ -293,16 +293,21 @@ fn groups(parts: &[Vec<Part>], lines: &[i64], most: usize, footing: &Footing) ->
     ends.extend([0, rows]);
     ends.sort_unstable();
     ends.dedup();
-    let weigh = |line: usize| -> i64 {
-        if !footing.knows_falls() || line == 0 || line >= rows {
-            return 0;
-        }
-        let runs: Vec<[i64; 2]> =
-            parts[line].iter().flat_map(|part| net::runs_along(part, lines[line])).collect();
-        let own = footing.along(lines[line], &runs);
-        own.bad * BAD - own.raised / 2
+    if !footing.knows_falls() {
+        return ends.windows(2).flat_map(|w| moved(&shared_out(w[1] - w[0], most), w[0])).collect();
+    }
+    let weigh = |line: usize| -> Weight {
+        let part_runs =
+            parts.get(line).into_iter().flatten().flat_map(|part| net::runs_along(part, lines[line]));
+        footing.along(lines[line], &part_runs.collect::<Vec<_>>())
     };
-    ends.windows(2).flat_map(|w| arranged(w[0]..w[1], most, footing.knows_falls(), &weigh)).collect()
+    ends.windows(2)
+        .flat_map(|w| moved(&arranged(w[1] - w[0], most, |line| weigh(w[0] + line)), w[0]))
+        .collect()
+}
+
+fn moved(groups: &[Range<usize>], by: usize) -> Vec<Range<usize>> {
+    groups.iter().map(|g| g.start + by..g.end + by).collect()
 }
 
 /// The line between two rows nearest to an offset.
@@ -310,52 +315,31 @@ fn nearest_line(lines: &[i64], v: i64) -> Option<usize> {
     (1..lines.len().saturating_sub(1)).min_by_key(|&k| (lines[k] - v).abs())
 }
 
-/// Rows shared out to groups; where lines weigh, the order of larger and smaller groups that weighs least.
-fn arranged(
-    rows: Range<usize>,
-    most: usize,
-    weighs: bool,
-    weigh: &impl Fn(usize) -> i64,
-) -> Vec<Range<usize>> {
-    let plain = shared_out(rows.len(), most);
-    let plain: Vec<Range<usize>> =
-        plain.into_iter().map(|g| g.start + rows.start..g.end + rows.start).collect();
-    let (larger, count) = (plain.first().map_or(0, Range::len), plain.len());
-    let large = plain.iter().filter(|g| g.len() == larger).count();
-    if !weighs || large == count || count < 2 {
-        return plain;
-    }
-    // best[i][j]: least weight of the first i groups with j large ones, and whether the last of them is large.
-    let smaller = larger - 1;
-    let line = |i: usize, j: usize| rows.start + j * larger + (i - j) * smaller;
-    let mut best = vec![vec![(i64::MAX, false); large + 1]; count + 1];
-    best[0][0] = (0, false);
-    for i in 1..=count {
-        for j in 0..=large.min(i) {
-            if i - j > count - large {
-                continue;
-            }
-            let own = if i < count { weigh(line(i, j)) } else { 0 };
-            let with_large = j.checked_sub(1).map_or(i64::MAX, |k| best[i - 1][k].0);
-            let with_small = if i > j { best[i - 1][j].0 } else { i64::MAX };
-            // Large groups first where it makes no odds: the small ones then end the zone, as the plain way has them.
-            let (before, is_large) =
-                if with_small <= with_large { (with_small, false) } else { (with_large, true) };
-            if before < i64::MAX {
-                best[i][j] = (before + own, is_large);
+/// Rows in groups of at most `most`, their lines as little in bad places as may be; of equals the fewest groups, then the
+/// most on ridges, then as even as may be, larger groups first.
+fn arranged(rows: usize, most: usize, weigh: impl Fn(usize) -> Weight) -> Vec<Range<usize>> {
+    type Key = (Mm, usize, Mm, usize);
+    let most = most.clamp(1, rows.max(1));
+    // best[k]: the groups of the rows from k on, and how many rows the first of them has.
+    let mut best: Vec<(Key, usize)> = vec![((Mm::MAX, 0, 0, 0), 0); rows + 1];
+    best[rows] = ((0, 0, 0, 0), 0);
+    for k in (0..rows).rev() {
+        let own = if k == 0 { Weight::default() } else { weigh(k) };
+        for size in (1..=most.min(rows - k)).rev() {
+            let (bad, count, raised, uneven) = best[k + size].0;
+            let key = (bad + own.bad, count + 1, raised - own.raised, uneven + size * size);
+            if key < best[k].0 {
+                best[k] = (key, size);
             }
         }
     }
-    let (mut j, mut groups) = (large, Vec::new());
-    for i in (1..=count).rev() {
-        let is_large = best[i][j].1;
-        let end = line(i, j);
-        if is_large {
-            j -= 1;
-        }
-        groups.push(line(i - 1, j)..end);
+    let mut start = 0;
+    let mut groups = Vec::new();
+    while start < rows {
+        let end = start + best[start].1.max(1);
+        groups.push(start..end);
+        start = end;
     }
-    groups.reverse();
     groups
 }
 
@@ -392,5 +376,23 @@ mod tests {
         assert_eq!(sizes(4, 3), [2, 2]);
         assert_eq!(sizes(1, 3), [1]);
         assert_eq!(sizes(2, 1), [1, 1]);
+        // The same where nothing lies badly.
+        let sizes = |rows, most| {
+            let plain = arranged(rows, most, |_| Weight::default());
+            plain.iter().map(Range::len).collect::<Vec<_>>()
+        };
+        assert_eq!(sizes(10, 3), [3, 3, 2, 2]);
+        assert_eq!(sizes(9, 3), [3, 3, 3]);
+        assert_eq!(sizes(1, 3), [1]);
+    }
+
+    #[test]
+    fn groups_end_beside_a_bad_line_and_not_on_it() {
+        let bad_at = |bad: usize| move |line| Weight { bad: if line == bad { 900 } else { 0 }, raised: 0 };
+        let sizes = |bad| arranged(10, 3, bad_at(bad)).iter().map(Range::len).collect::<Vec<_>>();
+        assert_eq!(sizes(3), [2, 3, 3, 2]);
+        assert_eq!(sizes(1), [3, 3, 2, 2]);
+        let ridge = |line| Weight { bad: 0, raised: if line == 5 { 900 } else { 0 } };
+        assert_eq!(arranged(10, 3, ridge).iter().map(Range::len).collect::<Vec<_>>(), [3, 2, 3, 2]);
     }
 }

@@ -6,7 +6,7 @@
 use crate::cells::BayModel;
 use crate::courses::ZoneCourses;
 use crate::falls::ground::Ground;
-use crate::geom::contact::common_edges;
+use crate::geom::contact::{common_edges, may_touch};
 use crate::geom::frame::{Frame, Place, UM};
 use crate::geom::ring::{self, Side};
 use crate::geom::{Pt, Region};
@@ -64,8 +64,10 @@ pub fn number(plan: &Plan, laid: &[LaidZone], ground: Option<&Ground>) -> Layout
         let bay = &laid[z].bays[b];
         let first = count(layout.pieces.len()) + 1;
         let mut own: Vec<&PieceModel> = bay.pieces.iter().map(|&p| &laid[z].pieces.pieces[p]).collect();
-        let [across, along] = ground.map_or([false; 2], |g| downhill(&laid[z], &own, g));
-        own.sort_by_key(|p| (turned(p.course, across), turned(p.from, along)));
+        own.sort_by_key(|p| (p.course, p.from));
+        if let Some(ground) = ground {
+            own = low_first(&laid[z], &own, ground);
+        }
         for piece in own {
             let number = count(layout.pieces.len()) + 1;
             layout.pieces.push(piece_out(&laid[z], piece, number, number_of[i]));
@@ -101,30 +103,45 @@ fn above(
     beside.iter().map(edge).collect()
 }
 
-/// Whether the level falls from course to course, and along the courses, over the laps of a bay: then the last course, or
-/// the last piece of a course, is laid first.
-fn downhill(laid: &LaidZone, own: &[&PieceModel], ground: &Ground) -> [bool; 2] {
-    let Some(courses) = &laid.courses else { return [false; 2] };
-    let frame = courses.frame;
-    let at = |u: Mm, v: Mm| frame.plan_place(Place { u: u * UM, v: v * UM });
-    let (along, across) = frame.axes();
-    let mut rises = [0.0; 2];
-    for piece in own {
-        let [lo, hi] = piece.across;
-        if own.iter().any(|p| p.course + 1 == piece.course && p.from < piece.to && p.to > piece.from) {
-            rises[0] += ground.balance(at(piece.from, lo), at(piece.to, lo), across);
-        }
-        if piece.lap_from > 0 {
-            rises[1] += ground.balance(at(piece.from, lo), at(piece.from, hi), along);
-        }
-    }
-    rises.map(|rise| rise < 0.0)
+/// The pieces of a bay in the order they are laid: each before those that lie above it, as far as may be.
+fn low_first<'a>(laid: &LaidZone, own: &[&'a PieceModel], ground: &Ground) -> Vec<&'a PieceModel> {
+    let Some(courses) = &laid.courses else { return own.to_vec() };
+    let above: Vec<Vec<(usize, f64)>> = own
+        .iter()
+        .map(|p| {
+            let rise = |(i, q): (usize, &&PieceModel)| {
+                lap(p, q).map(|(a, b, towards)| (i, rise_over(courses, ground, [a, b], towards)))
+            };
+            own.iter().enumerate().filter_map(rise).filter(|(_, rise)| *rise > 0.0).collect()
+        })
+        .collect();
+    order::low_first(&above, |_, _| true).into_iter().map(|i| own[i]).collect()
 }
 
-/// A key that sorts from the far end when asked to.
-fn turned<T: TryInto<i64>>(key: T, from_far_end: bool) -> i64 {
-    let key = key.try_into().unwrap_or(0);
-    if from_far_end { -key } else { key }
+/// The middle line of the lap of two pieces in the frame, and the way from `other` to `piece`: chainage or offset.
+fn lap(piece: &PieceModel, other: &PieceModel) -> Option<(Place, Place, [f64; 2])> {
+    let um = |u: Mm, v: Mm| Place { u: u * UM, v: v * UM };
+    let (from, to) = (piece.from.max(other.from), piece.to.min(other.to));
+    let (lo, hi) = (piece.across[0].max(other.across[0]), piece.across[1].min(other.across[1]));
+    if from >= to || lo >= hi {
+        return None;
+    }
+    if piece.course.abs_diff(other.course) == 1 {
+        let v = i64::midpoint(lo, hi);
+        let sign = if piece.course > other.course { 1.0 } else { -1.0 };
+        return Some((um(from, v), um(to, v), [0.0, sign]));
+    }
+    (piece.course == other.course && piece.from != other.from).then(|| {
+        let u = i64::midpoint(from, to);
+        (um(u, lo), um(u, hi), [if piece.from > other.from { 1.0 } else { -1.0 }, 0.0])
+    })
+}
+
+/// How much of a line in the frame rises towards a side of it, less how much falls, mm.
+fn rise_over(courses: &ZoneCourses, ground: &Ground, line: [Place; 2], towards: [f64; 2]) -> f64 {
+    let [a, b] = line.map(|place| courses.frame.plan_place(place));
+    let (along, across) = courses.frame.axes();
+    ground.balance(a, b, [0, 1].map(|k| towards[0] * along[k] + towards[1] * across[k]))
 }
 
 fn sorted(mut list: Vec<u32>) -> Vec<u32> {
@@ -151,7 +168,7 @@ fn all_beside(laid: &[LaidZone], owners: &[(usize, usize)]) -> Vec<Vec<usize>> {
     for i in 0..owners.len() {
         for j in i + 1..owners.len() {
             if owners[i].0 != owners[j].0
-                && near(bounds[i], bounds[j])
+                && may_touch(bounds[i], bounds[j])
                 && touch(&laid[owners[i].0].bays[owners[i].1].area, &laid[owners[j].0].bays[owners[j].1].area)
             {
                 beside[i].push(j);
@@ -162,34 +179,15 @@ fn all_beside(laid: &[LaidZone], owners: &[(usize, usize)]) -> Vec<Vec<usize>> {
     beside
 }
 
-/// Bays of two zones whose edges come this close touch, mm.
-const TOUCHING: Mm = 3;
+/// Two areas touch when they run side by side for a person's width or more, mm.
+const PERSON: f64 = 500.0;
 
-fn near(one: Option<(Pt, Pt)>, two: Option<(Pt, Pt)>) -> bool {
-    let (Some((a, b)), Some((c, d))) = (one, two) else { return false };
-    a.x - TOUCHING <= d.x && c.x - TOUCHING <= b.x && a.y - TOUCHING <= d.y && c.y - TOUCHING <= b.y
-}
-
-/// Whether two areas run side by side for a person's width or more.
-#[allow(clippy::cast_precision_loss)]
 fn touch(one: &[Region], two: &[Region]) -> bool {
-    const PERSON: f64 = 500.0;
-    let edges = |area: &[Region]| -> Vec<(Pt, Pt)> {
-        area.iter().flatten().flat_map(|r| ring::edges(r).collect::<Vec<_>>()).collect()
+    let length = |(a, b, _): ([f64; 2], [f64; 2], [f64; 2])| {
+        let d = [b[0] - a[0], b[1] - a[1]];
+        (d[0] * d[0] + d[1] * d[1]).sqrt()
     };
-    let (one, two) = (edges(one), edges(two));
-    let side_by_side = |(a, b): (Pt, Pt), (c, d): (Pt, Pt)| -> f64 {
-        let length = a.distance(b);
-        let on = |p: Pt| -> Option<f64> {
-            let off = (a.turn(b, p) as f64).abs() / length;
-            (off <= TOUCHING as f64).then(|| a.dot(b, p) as f64 / length)
-        };
-        match (on(c), on(d)) {
-            (Some(s), Some(t)) => (s.max(t).min(length) - s.min(t).max(0.0)).max(0.0),
-            _ => 0.0,
-        }
-    };
-    one.iter().map(|&e| two.iter().map(|&f| side_by_side(e, f)).sum::<f64>()).sum::<f64>() >= PERSON
+    common_edges(one, two).into_iter().map(length).sum::<f64>() >= PERSON
 }
 
 /// Distance of an area from the nearest way off, mm; from nothing when there is no way off.

@@ -25,33 +25,58 @@ pub struct Stop {
 /// The bays in pouring order, as indexes.
 pub fn first_workable(stops: &[Stop]) -> Vec<usize> {
     if stops.iter().any(|s| s.above.iter().any(|&length| length > 0.0)) {
-        return low_first(stops);
+        return low_stops_first(stops);
     }
     furthest_first(stops)
 }
 
-/// With falls: of the bays that leave a way off to all that are left, the one whose edges face the water least. A bay is
-/// laid before the bays above it, so that they lap on to it.
-fn low_first(stops: &[Stop]) -> Vec<usize> {
+/// Bays low first, of equals the furthest from the way off, each leaving a way off to those left.
+fn low_stops_first(stops: &[Stop]) -> Vec<usize> {
     let (distance, _) = shortest_ways(stops);
-    let mut left: BTreeSet<usize> = (0..stops.len()).collect();
-    let mut order: Vec<usize> = Vec::with_capacity(stops.len());
-    let entries = linked_groups(stops);
+    let mut by_distance: Vec<usize> = (0..stops.len()).collect();
+    by_distance.sort_by(|&a, &b| distance[b].total_cmp(&distance[a]).then(a.cmp(&b)));
+    let mut rank = vec![0; stops.len()];
+    for (n, &i) in by_distance.iter().enumerate() {
+        rank[i] = n;
+    }
+    let above: Vec<Vec<(usize, f64)>> = by_distance
+        .iter()
+        .map(|&i| stops[i].beside.iter().map(|&j| rank[j]).zip(stops[i].above.iter().copied()).collect())
+        .collect();
+    let exits = exits(stops);
+    let may = |left: &BTreeSet<usize>, laid: usize| {
+        let left = left.iter().map(|&n| by_distance[n]).collect();
+        leaves_a_way(stops, &left, &exits, by_distance[laid])
+    };
+    low_first(&above, may).into_iter().map(|n| by_distance[n]).collect()
+}
+
+/// Things that lap on to one another, low ones first. `above[i]` names what `i` lies above, with the length that would face
+/// the water if `i` came first. Of those that `may` come next, the one with the least such length to what is left; of
+/// equals one beside the last, one beside any, the first by index.
+pub fn low_first(above: &[Vec<(usize, f64)>], may: impl Fn(&BTreeSet<usize>, usize) -> bool) -> Vec<usize> {
+    let mut beside: Vec<BTreeSet<usize>> = vec![BTreeSet::new(); above.len()];
+    for (i, list) in above.iter().enumerate() {
+        for &(j, _) in list {
+            beside[i].insert(j);
+            beside[j].insert(i);
+        }
+    }
+    let mut left: BTreeSet<usize> = (0..above.len()).collect();
+    let mut order: Vec<usize> = Vec::with_capacity(above.len());
     while !left.is_empty() {
         let last = order.last().copied();
         let facing = |i: usize| -> f64 {
-            let pairs = stops[i].beside.iter().zip(&stops[i].above);
-            pairs.filter(|(b, _)| left.contains(b)).map(|(_, length)| length).sum()
+            above[i].iter().filter(|(j, _)| left.contains(j)).map(|(_, length)| length).sum()
         };
-        let beside_last = |i: usize| last.is_some_and(|l: usize| stops[l].beside.contains(&i));
-        let beside_laid = |i: usize| stops[i].beside.iter().any(|b| !left.contains(b));
-        let mut ranked: Vec<usize> = left.iter().copied().collect();
-        ranked.sort_by(|&a, &b| {
-            let rank = |i: usize| (!beside_last(i), !beside_laid(i));
-            let facing = facing(a).total_cmp(&facing(b));
-            facing.then(rank(a).cmp(&rank(b))).then(distance[b].total_cmp(&distance[a])).then(a.cmp(&b))
-        });
-        let free = ranked.iter().copied().find(|&i| leaves_a_way(stops, &left, &entries, i));
+        let rank = |i: usize| {
+            let beside_last = last.is_some_and(|l: usize| beside[l].contains(&i));
+            (!beside_last, !beside[i].iter().any(|j| !left.contains(j)))
+        };
+        let mut ranked: Vec<(f64, (bool, bool), usize)> =
+            left.iter().map(|&i| (facing(i), rank(i), i)).collect();
+        ranked.sort_by(|a, b| a.0.total_cmp(&b.0).then((a.1, a.2).cmp(&(b.1, b.2))));
+        let free = ranked.iter().map(|r| r.2).find(|&i| may(&left, i));
         // Of bays that hang together one can always go; should none, the rest goes in number order.
         let Some(next) = free.or_else(|| left.first().copied()) else { break };
         left.remove(&next);
@@ -60,12 +85,23 @@ fn low_first(stops: &[Stop]) -> Vec<usize> {
     order
 }
 
-/// Whether every bay left still reaches the entry of its group over bays left, when one is laid.
-fn leaves_a_way(stops: &[Stop], left: &BTreeSet<usize>, entries: &BTreeSet<usize>, laid: usize) -> bool {
+/// The bays that people leave by: in each group that hangs together, those nearest a way off.
+fn exits(stops: &[Stop]) -> BTreeSet<usize> {
+    groups(stops)
+        .into_iter()
+        .flat_map(|group| {
+            let nearest = group.iter().map(|&i| stops[i].from_way).fold(f64::INFINITY, f64::min);
+            group.into_iter().filter(move |&i| stops[i].from_way <= nearest)
+        })
+        .collect()
+}
+
+/// Whether every bay left still reaches a bay that people leave by, over bays left, when one is laid.
+fn leaves_a_way(stops: &[Stop], left: &BTreeSet<usize>, exits: &BTreeSet<usize>, laid: usize) -> bool {
     let mut open: BTreeSet<usize> = left.iter().copied().filter(|&i| i != laid).collect();
-    let mut stack: Vec<usize> = entries.iter().copied().filter(|e| open.contains(e)).collect();
-    for entry in &stack {
-        open.remove(entry);
+    let mut stack: Vec<usize> = exits.iter().copied().filter(|e| open.contains(e)).collect();
+    for exit in &stack {
+        open.remove(exit);
     }
     while let Some(i) = stack.pop() {
         for next in &stops[i].beside {
@@ -139,26 +175,30 @@ fn shortest_ways(stops: &[Stop]) -> (Vec<f64>, Vec<Option<usize>>) {
 
 /// For each group of bays that touch, the one nearest a way off.
 fn linked_groups(stops: &[Stop]) -> BTreeSet<usize> {
+    let nearest = |group: &Vec<usize>| {
+        group.iter().copied().min_by(|&a, &b| stops[a].from_way.total_cmp(&stops[b].from_way))
+    };
+    groups(stops).iter().filter_map(nearest).collect()
+}
+
+/// Groups of bays that touch.
+fn groups(stops: &[Stop]) -> Vec<Vec<usize>> {
     let mut seen = vec![false; stops.len()];
-    let mut entries = BTreeSet::new();
+    let mut groups = Vec::new();
     for start in 0..stops.len() {
-        if seen[start] {
+        if std::mem::replace(&mut seen[start], true) {
             continue;
         }
-        let (mut stack, mut best) = (vec![start], start);
-        seen[start] = true;
+        let (mut stack, mut group) = (vec![start], Vec::new());
         while let Some(i) = stack.pop() {
-            if stops[i].from_way < stops[best].from_way {
-                best = i;
-            }
+            group.push(i);
             for &next in &stops[i].beside {
-                if !seen[next] {
-                    seen[next] = true;
+                if !std::mem::replace(&mut seen[next], true) {
                     stack.push(next);
                 }
             }
         }
-        entries.insert(best);
+        groups.push(group);
     }
-    entries
+    groups
 }

@@ -185,6 +185,8 @@ static TABLE: &[CommandInfo] = &[
     row(CommandId::Tool(Tool::Ridge), "tool-ridge", "Ridge", "Draw", &["Shift+r"], always),
     row(CommandId::Tool(Tool::Plane), "tool-plane", "Plane of fall", "Draw", &["Shift+p"], always),
     row(CommandId::Tool(Tool::BayEdge), "tool-bay-edge", "Bay edge", "Draw", &["Shift+b"], always),
+    row(CommandId::Tool(Tool::Water), "tool-water", "Way of the water", "Draw", &["Shift+w"], always),
+    row(CommandId::Tool(Tool::Section), "tool-section", "Long section", "Draw", &["Shift+s"], always),
     row(CommandId::Finish, "finish", "End what is being drawn", "Draw", &["Ctrl+Enter"], drawing),
     row(
         CommandId::PlaceAtCross,
@@ -271,6 +273,14 @@ static TABLE: &[CommandInfo] = &[
     row(CommandId::Ask(Ask::Levels), "levels", "Levels from a list", "File", &["Alt+l"], always),
     row(CommandId::Ask(Ask::Save), "save", "Save the plan file", "File", &["Ctrl+s"], always),
     row(CommandId::Ask(Ask::SavePdf), "save-pdf", "Save the sheets as PDF", "File", &["Ctrl+e"], always),
+    row(
+        CommandId::Ask(Ask::SaveDrainage),
+        "save-drainage",
+        "Save the drainage sheet as PDF",
+        "File",
+        &[],
+        knows_falls,
+    ),
     row(CommandId::Ask(Ask::SaveCuts), "save-cuts", "Save the cut list as CSV", "File", &[], always),
     row(CommandId::Ask(Ask::SaveLayout), "save-layout", "Save the layout file", "File", &[], always),
     row(CommandId::Ask(Ask::Print), "print", "Print", "File", &["Ctrl+p"], always),
@@ -287,6 +297,10 @@ static TABLE: &[CommandInfo] = &[
     row(CommandId::Ask(Ask::Scheme), "scheme", "Next colour scheme", "View", &[], always),
     row(CommandId::Ask(Ask::Keys), "keys", "Show the keys", "View", &["?"], always),
 ];
+
+fn knows_falls(session: &Session) -> bool {
+    session.layout().falls.is_some()
+}
 
 fn always(_: &Session) -> bool {
     true

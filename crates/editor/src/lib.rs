@@ -38,7 +38,7 @@ pub use change::{Change, FixedEnd, Shift};
 pub use command::{CommandId, CommandInfo, commands};
 pub use fields::{Choice, Field, FieldGroup, FieldId, FieldKind, Panel};
 pub use message::{
-    Ask, Button, Effects, Hold, KeyEvent, Message, Modifiers, Phase, PointerEvent, PointerKind, Px,
+    Ask, Button, Effects, Hold, KeyEvent, Look, Message, Modifiers, Phase, PointerEvent, PointerKind, Px,
 };
 pub use overlay::{EntryField, EntryView, Handle, HandleKind, Label, Mark, MarkKind, Overlay, SnapMark};
 pub use saved::Saved;

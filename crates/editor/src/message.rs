@@ -249,6 +249,8 @@ pub enum Ask {
     Begin,
     /// Save the sheets as PDF.
     SavePdf,
+    /// Save the drainage sheet as PDF.
+    SaveDrainage,
     /// Save the cut list as CSV.
     SaveCuts,
     /// Save the layout file.
@@ -267,6 +269,15 @@ pub enum Ask {
     Table,
     /// Move the focus to the findings.
     Findings,
+}
+
+/// Something to look at, which the engine has to tell.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Look {
+    /// The way that water takes from a place.
+    Water(Pt),
+    /// The levels along a line.
+    Section(Vec<Pt>),
 }
 
 /// What came of a message. Flags say what the shell has to read again from the session.
@@ -296,6 +307,8 @@ pub struct Effects {
     pub problem: Option<String>,
     /// Something only the shell can do.
     pub ask: Option<Ask>,
+    /// Something the engine has to tell.
+    pub look: Option<Look>,
 }
 
 impl Effects {
@@ -313,5 +326,6 @@ impl Effects {
         self.announce = later.announce.or(self.announce.take());
         self.problem = later.problem.or(self.problem.take());
         self.ask = later.ask.or(self.ask);
+        self.look = later.look.or(self.look.take());
     }
 }

@@ -15,6 +15,61 @@ pub const SHORT: [&str; 7] = [
     "The maker's data sheet, the local code and licensed practice go before this sheet.",
 ];
 
+/// The few that stand on the plan of the drainage sheet.
+pub const DRAINAGE_SHORT: [&str; 1] = [
+    "Worked out from the levels put in; approves nothing. The local code, the maker's data sheet and licensed practice go first.",
+];
+
+/// Those of the drainage sheet, under their heads.
+pub const DRAINAGE: [(&str, &[&str]); 5] = [
+    (
+        "This sheet",
+        &[
+            "It works out falls, ponds, catchments and flows from the levels, the rain and the outlets put in. It is not a \
+             drainage design and approves nothing.",
+            "Where it differs from the local code, the maker's data sheet, the warranty's conditions or the judgement of \
+             licensed people, they go first.",
+        ],
+    ),
+    (
+        "Levels",
+        &[
+            "Between levels the deck is taken to be made of flat facets. A hollow or a hump between two levels is not on this \
+             sheet: take levels close enough, and at every outlet, corner, ridge and low line.",
+            "A deck bends under its load, and goes on bending. Falls of a new deck and of the deck in use differ: whether water \
+             that stands is borne is for whoever answers for the structure.",
+            "Levels assumed beyond those given are guesses: check them before anything rests on them.",
+        ],
+    ),
+    (
+        "Rain and outlets",
+        &[
+            "Rain, how much of it runs off, what walls add and any factor of safety are set by the local code: they are put in by \
+             the user, and this sheet does not choose them.",
+            "What an outlet takes is worked out by the weir and the orifice formula for the opening and the depth given. The \
+             figure of its maker, tested with its strainer, goes first. Pipes below it are not checked.",
+            "How many outlets and overflows a roof needs, and how high an overflow stands, are set by the local code. Strainers \
+             block: see what happens with one outlet blocked.",
+        ],
+    ),
+    (
+        "Ponds",
+        &[
+            "Some water is left on any deck by laps, tolerances and the drag of its surface. A dry plan does not promise a dry \
+             deck; test it with water where the code or the client asks for it.",
+            "Whether falls below the least of the rule set are allowed, and on which conditions, is for the local code, the \
+             warranty and the membrane's maker.",
+        ],
+    ),
+    (
+        "Edges and laps",
+        &[
+            "The verdicts say where an edge or a lap lies, not whether it leaks. Which side lies on top follows from the order of \
+             laying: keep to the numbers of the bays.",
+        ],
+    ),
+];
+
 /// All of them, under their heads.
 pub const ALL: [(&str, &[&str]); 8] = [
     (

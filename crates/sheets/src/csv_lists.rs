@@ -116,28 +116,32 @@ pub fn piece_table_csv(plan: &Plan, layout: &Layout) -> String {
 }
 
 /// Text that no spreadsheet takes for a formula.
-fn guarded(text: &str) -> String {
+pub(crate) fn guarded(text: &str) -> String {
     let risky = text.trim_start().starts_with(['=', '+', '-', '@']) || text.starts_with(['\t', '\r', '\n']);
     if risky { format!("'{text}") } else { text.to_owned() }
 }
 
-struct Sheet {
+/// A file being written line by line.
+pub(crate) struct Sheet {
     writer: csv::Writer<Vec<u8>>,
 }
 
 impl Sheet {
-    fn new(heads: &[&str]) -> Self {
+    /// A file with its heads.
+    pub(crate) fn new(heads: &[&str]) -> Self {
         let mut sheet = Self { writer: csv::Writer::from_writer(Vec::new()) };
         sheet.line(heads.iter().map(|h| (*h).to_owned()).collect());
         sheet
     }
 
-    fn line(&mut self, cells: Vec<String>) {
+    /// One line more.
+    pub(crate) fn line(&mut self, cells: Vec<String>) {
         // Lines have one length and writing to memory cannot fail.
         let _ = self.writer.write_record(cells);
     }
 
-    fn finish(self) -> String {
+    /// The text.
+    pub(crate) fn finish(self) -> String {
         self.writer.into_inner().ok().and_then(|bytes| String::from_utf8(bytes).ok()).unwrap_or_default()
     }
 }

@@ -112,6 +112,7 @@ impl Work {
                 at,
                 track,
                 turn_mdeg: 0,
+                set: 0,
                 height,
                 room: None,
             });
@@ -133,6 +134,7 @@ impl Work {
                     at: middle(track),
                     track,
                     turn_mdeg: upright(zone.direction_mdeg),
+                    set: 0,
                     height: Height::Small,
                     room: Some([clip::whole(track[0].distance(track[1])), width]),
                 });
@@ -169,6 +171,7 @@ impl Work {
                 at,
                 track: [at; 2],
                 turn_mdeg: upright(zone.direction_mdeg),
+                set: 0,
                 height: Height::Small,
                 room: None,
             });
@@ -265,6 +268,7 @@ impl Work {
                 at,
                 track: [at; 2],
                 turn_mdeg: upright(zone.direction_mdeg),
+                set: 0,
                 height: Height::Small,
                 room: Some([2 * inset, room]),
             });
@@ -294,6 +298,7 @@ impl Work {
                 at: moved.point(length / 2.0),
                 track: [moved.point(0.0), moved.point(length)],
                 turn_mdeg: upright(turn_of(line.along)),
+                set: 0,
                 height: Height::Small,
                 room: Some([clip::whole(length), self.options.paper(60)]),
             });

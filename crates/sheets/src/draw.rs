@@ -5,15 +5,19 @@
 //! made for the scale asked for. It draws no dimensions and no page.
 
 use crate::clip::{self, Ray};
+use crate::fall_layers::{FallLayer, FallLayers};
+use crate::falls;
 use crate::look::{Look, bay_hatch, looks};
 use crate::place::{course_ray, in_frame, on_plan, turn_of, upright};
 use crate::scene::{Height, Mark, Role, Scene, Shape, Sign, Symbol, Text};
+use crate::sign::finding_sign;
 use baylap_core::geom::{Points, Pt, ring};
 use baylap_core::layout::{Bay, Piece, Zone};
 use baylap_core::plan::{
-    Edge, LevelLineKind, Mm, Outlet, OutletKind, Penetration, Ring, Shape as Section, ZoneLineKind,
+    Edge, LevelLineKind, LevelPoint, Mm, Outlet, OutletKind, Penetration, Ring, Shape as Section,
+    ZoneLineKind,
 };
-use baylap_core::{About, Layout, Plan, Severity};
+use baylap_core::{About, Layout, Plan};
 use std::collections::BTreeMap;
 
 /// What to draw, and for which scale.
@@ -29,11 +33,13 @@ pub struct SceneOptions {
     pub pieces: bool,
     /// Whether to mark the places of findings.
     pub findings: bool,
+    /// What to draw of falls and drainage.
+    pub falls: FallLayers,
 }
 
 impl Default for SceneOptions {
     fn default() -> Self {
-        Self { scale: 100, hatch: true, tint: true, pieces: true, findings: true }
+        Self { scale: 100, hatch: true, tint: true, pieces: true, findings: true, falls: FallLayers::LEVELS }
     }
 }
 
@@ -65,6 +71,7 @@ pub fn deck_scene(plan: &Plan, layout: &Layout, options: SceneOptions) -> Scene 
     if options.findings {
         drawing.findings(layout);
     }
+    falls::draw(&mut drawing.scene, plan, layout, options);
     drawing.scene.settle();
     drawing.scene
 }
@@ -101,6 +108,7 @@ impl Drawing {
             at,
             track: [at; 2],
             turn_mdeg: 0,
+            set: 0,
             height,
             room: None,
         });
@@ -212,6 +220,7 @@ impl Drawing {
             at: line.point(f64::midpoint(from, to)),
             track: ends,
             turn_mdeg: upright(zone.direction_mdeg),
+            set: 0,
             height: Height::Small,
             room: Some([clip::whole(to - from), hi - lo]),
         });
@@ -309,6 +318,7 @@ impl Drawing {
             at: shifted.point(length / 2.0),
             track: [shifted.point(length * 0.1), shifted.point(length * 0.9)],
             turn_mdeg: upright(turn_of(line.along)),
+            set: 0,
             height: Height::Small,
             room: Some([clip::whole(length), self.options.paper(40)]),
         });
@@ -388,11 +398,6 @@ impl Drawing {
     }
 
     fn levels(&mut self, plan: &Plan) {
-        for spot in &plan.levels.spots {
-            self.sign(Role::Level, About::Plan(spot.id), Sign::Spot, spot.at);
-            let above = Pt::new(spot.at.x, spot.at.y + self.options.paper(52));
-            self.text(Role::Level, About::Plan(spot.id), spot.level.to_string(), above);
-        }
         for line in &plan.levels.lines {
             let role = match line.kind {
                 LevelLineKind::LowLine => Role::LowLine,
@@ -400,6 +405,27 @@ impl Drawing {
             };
             let points = line.points.iter().map(|p| p.at).collect();
             self.mark(role, Some(About::Plan(line.id)), Shape::Line(points));
+        }
+        if !self.options.falls.has(FallLayer::Levels) {
+            return;
+        }
+        for spot in &plan.levels.spots {
+            self.sign(Role::Level, About::Plan(spot.id), Sign::Spot, spot.at);
+            // Above it, or, where something stands there, below or beside it.
+            for [x, y] in
+                [[0, 52], [0, -52], [75, 0], [-75, 0]].map(|p: [i64; 2]| p.map(|t| self.options.paper(t)))
+            {
+                let at = Pt::new(spot.at.x + x, spot.at.y + y);
+                self.text(Role::Level, About::Plan(spot.id), spot.level.to_string(), at);
+            }
+        }
+        let points = plan.levels.lines.iter().flat_map(|l| l.points.iter().map(move |p| (l.id, p)));
+        for (point, set) in points.zip(1..) {
+            if let (id, LevelPoint { at, level: Some(level) }) = point {
+                let above = Pt::new(at.x, at.y + self.options.paper(30));
+                self.text(Role::Level, About::Plan(id), level.to_string(), above);
+                self.scene.texts.last_mut().into_iter().for_each(|t| t.set = set);
+            }
         }
         for plane in &plan.levels.planes {
             self.scene.symbols.push(Symbol {
@@ -430,11 +456,7 @@ impl Drawing {
 
     fn findings(&mut self, layout: &Layout) {
         for finding in &layout.findings {
-            let sign = match finding.severity {
-                Severity::Error => Sign::Error,
-                Severity::Warning => Sign::Warning,
-                Severity::Note => Sign::Note,
-            };
+            let sign = finding_sign(finding.severity);
             if let Some(at) = finding.at {
                 self.sign(Role::Finding, finding.about.clone(), sign, at);
             }

@@ -50,6 +50,24 @@ pub fn per_cent(part: i64, whole: i64) -> String {
     format!("{}.{} %", tenths / 10, tenths.rem_euclid(10))
 }
 
+/// A fall as 1 in so many: 12500 millionths are "1:80", 12000 are "1:83.3"; "level" when it is less than 1:9999.
+pub fn fall(ppm: i64) -> String {
+    if ppm <= 0 || 1_000_000 / ppm > 9999 {
+        return "level".to_owned();
+    }
+    let tenths = (10_000_000 + ppm / 2) / ppm;
+    // Beyond 1:100 a tenth says nothing.
+    let (whole, rest) = if tenths < 1000 { (tenths / 10, tenths % 10) } else { ((tenths + 5) / 10, 0) };
+    if rest == 0 { format!("1:{whole}") } else { format!("1:{whole}.{rest}") }
+}
+
+/// A flow in litres a second with two decimals, from thousandths: "2.76".
+pub fn litres_per_second(thousandths: i64) -> String {
+    let sign = if thousandths < 0 { "-" } else { "" };
+    let hundredths = (thousandths.unsigned_abs() + 5) / 10;
+    format!("{sign}{}.{:02}", hundredths / 100, hundredths % 100)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -66,5 +84,19 @@ mod tests {
         assert_eq!(degrees(90_000), "90°");
         assert_eq!(per_cent(75, 925), "8.1 %");
         assert_eq!(per_cent(1, 0), "-");
+    }
+
+    #[test]
+    fn falls_and_flows() {
+        // trade.md, section 1, fall conversions: 1:40 is 2.5 %, 1:48 is 2.0833 %, 1:60 is 1.6667 %, 1:80 is 1.25 %.
+        for (ppm, words) in [(25_000, "1:40"), (20_833, "1:48"), (16_667, "1:60"), (12_500, "1:80")] {
+            assert_eq!(fall(ppm), words);
+        }
+        assert_eq!(
+            [fall(12_450), fall(2000), fall(0), fall(-5), fall(50)],
+            ["1:80.3", "1:500", "level", "level", "level"]
+        );
+        // trade.md, D5: 2.761 l/s.
+        assert_eq!(litres_per_second(2761), "2.76");
     }
 }

@@ -5,16 +5,15 @@
 
 use crate::caution;
 use crate::figures::{degrees, square_metres};
+use crate::key::{key_line, key_sign};
 use crate::list::Flow;
-use crate::page::{Align, At, Frame, Page};
+use crate::page::{Align, Frame, Page};
 use crate::reference::{References, sentence};
-use crate::roll_bars::{self, slanted};
-use crate::scene::{Dash, Height, Role, Sign, Symbol, Width};
+use crate::roll_bars;
+use crate::scene::{Height, Role, Sign, Width};
 use crate::style::Paper;
 use crate::table;
-use crate::view::put_sign;
 use baylap_core::Plan;
-use baylap_core::geom::Pt;
 use baylap_core::layout::Layout;
 
 /// Least height of a row of a table at A4, mm.
@@ -188,54 +187,6 @@ fn key_row(flow: &mut Flow, columns: usize) -> (f64, f64, f64) {
     let top = flow.take(7.4);
     let frame = flow.frame();
     (frame.lo[0], top, frame.width() / f64::from(u32::try_from(columns).unwrap_or(1)))
-}
-
-fn key_line(page: &mut Page, role: Role, [x, top]: At, words: &str) {
-    let step = page.paper.step();
-    let (y, end) = (top - 3.5 * step, x + 18.0 * step);
-    let pen = role.pen();
-    let band = Frame { lo: [x, y - 0.8 * step], hi: [end, y + 0.8 * step] };
-    match role {
-        Role::Upstand => {
-            page.line(Width::Heavy, &[[x, y], [end, y]]);
-            page.line(Width::Thin, &[[x, y + 1.4 * step], [end, y + 1.4 * step]]);
-        }
-        Role::FreeEdge => {
-            page.line(Width::Heavy, &[[x, y], [end, y]]);
-            let drip = |i: u32| x + (f64::from(i) + 0.5) * 3.0 * step;
-            let drips = (0..6).map(drip).map(|x| vec![[x, y], [x, y + 1.4 * step]]).collect();
-            page.lines(Width::Thin, Dash::Solid, drips, false);
-        }
-        Role::SideLap => {
-            page.lines(Width::Hatch, Dash::Solid, slanted(&band, 1.5 * step), false);
-            page.frame(Width::Thin, &band);
-        }
-        Role::EndLap => {
-            for shift in [-0.5, 0.5] {
-                let middle = x + (9.0 + shift) * step;
-                page.line(
-                    Width::Medium,
-                    &[[middle - 0.6 * step, y - 1.2 * step], [middle + 0.6 * step, y + 1.2 * step]],
-                );
-            }
-        }
-        Role::Void => {
-            let hole = Frame { lo: [x + 4.0 * step, y - 2.2 * step], hi: [x + 14.0 * step, y + 2.2 * step] };
-            let [a, b, c, d] = hole.corners();
-            page.frame(Width::Heavy, &hole);
-            page.lines(Width::Thin, Dash::Solid, vec![vec![a, c], vec![b, d]], false);
-        }
-        _ => page.lines(pen.width, pen.dash, vec![vec![[x, y], [end, y]]], false),
-    }
-    page.text(Height::Small, Align::Left, [end + 2.5 * step, y - 1.2 * step], words);
-}
-
-fn key_sign(page: &mut Page, sign: Sign, [x, top]: At, words: &str) {
-    let step = page.paper.step();
-    let y = top - 3.5 * step;
-    let symbol = Symbol { role: Role::Finding, about: None, sign, at: Pt::new(0, 0), turn_mdeg: 0 };
-    put_sign(page, &symbol, [x + 9.0 * step, y]);
-    page.text(Height::Small, Align::Left, [x + 20.5 * step, y - 1.2 * step], words);
 }
 
 /// A line for each bay to be filled in by hand.

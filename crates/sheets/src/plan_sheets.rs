@@ -6,15 +6,18 @@
 
 use crate::caution;
 use crate::dimension::{Window, cropped, dimension};
+use crate::drainage_plan;
 use crate::draw::{SceneOptions, deck_scene};
+use crate::fall_layers::FallLayers;
 use crate::figures::square_metres;
-use crate::page::{Align, At, Frame, Page};
+use crate::page::{At, Frame, Page};
 use crate::reference::{References, sentences};
 use crate::scene::{Dash, Height, Mark, Role, Scene, Shape, Text, Width};
+use crate::side::Side;
 use crate::style::{Paper, SCALES};
 use crate::table::{BayRow, bay_rows};
 use crate::text;
-use crate::title::{bars, column, drawing, north};
+use crate::title::{bars, drawing, north};
 use crate::view::{View, paint};
 use baylap_core::Plan;
 use baylap_core::geom::{Pt, Region, ring};
@@ -39,9 +42,41 @@ const MOST_DETAILS: usize = 60;
 /// No more windows than this are looked at for deck in them.
 const MOST_WINDOWS: i64 = 20_000;
 
+/// What a plan is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Purpose {
+    /// Setting out: bays, courses and pieces with their dimensions.
+    SettingOut,
+    /// Falls and drainage, for the designer.
+    Drainage,
+}
+
+impl Purpose {
+    /// The overview's title.
+    const fn plan(self) -> &'static str {
+        match self {
+            Purpose::SettingOut => "Setting-out plan",
+            Purpose::Drainage => "Falls and drainage",
+        }
+    }
+
+    /// The title of a detail before its number.
+    const fn detail(self) -> &'static str {
+        match self {
+            Purpose::SettingOut => "Setting-out detail",
+            Purpose::Drainage => "Drainage detail",
+        }
+    }
+}
+
 /// The pages of the plan: the overview first. `first` is the number of the overview's sheet.
-pub fn plan_pages(plan: &Plan, layout: &Layout, paper: Paper, first: usize) -> Vec<Page> {
-    let job = Job { plan, layout, paper, references: References::new(plan, layout) };
+pub fn plan_pages(
+    plan: &Plan,
+    layout: &Layout,
+    paper: Paper,
+    (purpose, first): (Purpose, usize),
+) -> Vec<Page> {
+    let job = Job { plan, layout, paper, purpose, references: References::new(plan, layout) };
     let view = job.overview_view();
     if job.made_for(view.scale) <= OVERVIEW_TO {
         return vec![job.overview(&view, None)];
@@ -56,13 +91,15 @@ pub fn plan_pages(plan: &Plan, layout: &Layout, paper: Paper, first: usize) -> V
 /// The scale of the overview of a roof on a paper.
 pub fn overview_scale(plan: &Plan, layout: &Layout, paper: Paper) -> i64 {
     let references = References::new(plan, layout);
-    Job { plan, layout, paper, references }.overview_view().scale
+    let purpose = Purpose::SettingOut;
+    Job { plan, layout, paper, purpose, references }.overview_view().scale
 }
 
 struct Job<'a> {
     plan: &'a Plan,
     layout: &'a Layout,
     paper: Paper,
+    purpose: Purpose,
     references: References,
 }
 
@@ -115,7 +152,7 @@ impl Job<'_> {
     }
 
     fn overview(&self, view: &View, details: Option<&Details>) -> Page {
-        let mut page = Page::new(self.paper, "Setting-out plan");
+        let mut page = Page::new(self.paper, self.purpose.plan());
         page.scale = Some(view.scale);
         let mut scene = self.scene(view, &self.drawn(view.scale));
         if let Some(details) = details {
@@ -123,7 +160,11 @@ impl Job<'_> {
         }
         paint(&mut page, &scene, view);
         bars(&mut page, view.scale);
-        self.overview_column(&mut page, view, details.map_or(0, |d| d.tiling.tiles.len()));
+        let count = details.map_or(0, |d| d.tiling.tiles.len());
+        match self.purpose {
+            Purpose::SettingOut => self.overview_column(&mut page, view, count),
+            Purpose::Drainage => drainage_plan::column(&mut page, self.plan, self.layout, count),
+        }
         page
     }
 
@@ -134,7 +175,16 @@ impl Job<'_> {
 
     fn options(&self, scale: i64) -> SceneOptions {
         let scale = self.made_for(scale);
-        SceneOptions { scale, hatch: true, tint: false, pieces: scale <= PIECES_TO, findings: true }
+        let pieces = scale <= PIECES_TO;
+        let falls = FallLayers::LEVELS;
+        let setting_out = SceneOptions { scale, hatch: true, tint: false, pieces, findings: true, falls };
+        match self.purpose {
+            Purpose::SettingOut => setting_out,
+            Purpose::Drainage => {
+                let falls = FallLayers::ALL;
+                SceneOptions { hatch: false, pieces: false, findings: false, falls, ..setting_out }
+            }
+        }
     }
 
     /// The scale that texts, hatches and ticks are made for: they are larger on A3, as if the plan were smaller.
@@ -144,6 +194,10 @@ impl Job<'_> {
 
     fn scene(&self, view: &View, drawn: &Scene) -> Scene {
         let mut scene = drawn.clone();
+        if self.purpose == Purpose::Drainage {
+            drainage_plan::order(&mut scene, self.layout);
+            return scene;
+        }
         let both = (self.plan, self.layout);
         dimension(&mut scene, both, &self.references, self.options(view.scale), view.window());
         scene
@@ -253,7 +307,7 @@ impl Job<'_> {
         let tiling = &details.tiling;
         let tile = &tiling.tiles[index];
         let count = tiling.tiles.len();
-        let mut page = Page::new(self.paper, format!("Setting-out detail {} of {count}", index + 1));
+        let mut page = Page::new(self.paper, format!("{} {} of {count}", self.purpose.detail(), index + 1));
         page.scale = Some(tiling.scale);
         let view = View { frame: self.detail_frame(), middle: tile.middle, scale: tiling.scale };
         paint(&mut page, &self.scene(&view, drawn), &view);
@@ -293,6 +347,10 @@ impl Job<'_> {
         side.head("Key plan (no scale)");
         self.key_plan(&mut side, tiling, index);
         side.rule();
+        if self.purpose == Purpose::Drainage {
+            side.words("What lines, marks and hatches mean: see sheet 1.");
+            return;
+        }
         side.head("Bays seen here");
         let bays: Vec<BayRow> = bay_rows(self.layout);
         for (row, bay) in bays.iter().zip(&self.layout.bays) {
@@ -361,6 +419,7 @@ fn windows(scene: &mut Scene, details: &Details) {
                 at,
                 track: [at, Pt::new(at.x, lo.y + inset)],
                 turn_mdeg: 0,
+                set: 0,
                 height: Height::Small,
                 room: None,
             },
@@ -422,60 +481,4 @@ fn middle_of_frame(frame: &Frame) -> At {
 #[allow(clippy::cast_precision_loss)]
 fn length(plan_mm: i64, scale: i64) -> f64 {
     plan_mm as f64 / scale as f64
-}
-
-/// The column beside a plan, filled from the top.
-struct Side<'a> {
-    page: &'a mut Page,
-    frame: Frame,
-    y: f64,
-}
-
-impl<'a> Side<'a> {
-    fn new(page: &'a mut Page, paper: Paper) -> Self {
-        let frame = column(paper);
-        page.line(Width::Thin, &[frame.lo, [frame.lo[0], frame.hi[1]]]);
-        let y = frame.hi[1];
-        Self { page, frame: frame.inset(3.0 * paper.step()), y }
-    }
-
-    fn north_at(&self) -> At {
-        [f64::midpoint(self.frame.lo[0], self.frame.hi[0]), self.y - 13.0 * self.page.paper.step()]
-    }
-
-    fn head(&mut self, words: &str) {
-        let step = self.page.paper.step();
-        self.page.bold(Height::Medium, Align::Left, [self.frame.lo[0], self.y - 5.0 * step], words);
-        self.y -= 8.0 * step;
-    }
-
-    /// A paragraph, whole or not at all; says whether it was written.
-    fn words(&mut self, words: &str) -> bool {
-        let paper = self.page.paper;
-        let height = paper.height(Height::Small);
-        let lines = text::lines(words, self.frame.width(), height, false);
-        #[allow(clippy::cast_precision_loss)]
-        let tall = lines.len() as f64 * paper.pitch();
-        if self.y - tall < self.frame.lo[1] {
-            return false;
-        }
-        let at = [self.frame.lo[0], self.y - 2.5 * paper.step()];
-        self.page.paragraph(at, self.frame.width(), words);
-        self.y -= tall + 0.8 * paper.step();
-        true
-    }
-
-    fn rule(&mut self) {
-        let step = self.page.paper.step();
-        self.y -= 1.0 * step;
-        self.page.line(Width::Thin, &[[self.frame.lo[0], self.y], [self.frame.hi[0], self.y]]);
-        self.y -= 1.5 * step;
-    }
-
-    /// Takes a part of the column.
-    fn cut(&mut self, height: f64) -> Frame {
-        let top = self.y;
-        self.y -= height;
-        Frame { lo: [self.frame.lo[0], self.y], hi: [self.frame.hi[0], top] }
-    }
 }

@@ -80,7 +80,7 @@ fn bar(flow: &mut Flow, head: &str, roll: &Roll, rows: &[CutRow], [longest, wide
         rows.iter().for_each(|row| page.fill(&place(row).corners(), false));
         page.line(Width::Medium, &[[end, lo], [end, hi]]);
     }
-    let mut labels = Row { last: f64::MIN };
+    let mut labels = Row::new(&frame);
     for row in rows {
         if is_slit(row) {
             page.frame(Width::Medium, &place(row));
@@ -94,8 +94,8 @@ fn bar(flow: &mut Flow, head: &str, roll: &Roll, rows: &[CutRow], [longest, wide
     let mut ends: Vec<Mm> = rows.iter().map(|row| row.to).collect();
     ends.sort_unstable();
     ends.dedup();
-    let mut figures = Row { last: f64::MIN };
-    // A cut at the very end of the longest roll: its figure would run into the border.
+    let mut figures = Row::new(&frame);
+    // A cut at the very end of the roll says nothing that the head does not.
     ends.retain(|&at| at < roll.length);
     ends.iter().for_each(|&at| figures.put(page, x(at), lo - 4.0 * step, &mm(at), false));
     if !roll.kept && roll.rest > 0 {
@@ -126,12 +126,19 @@ fn inside(page: &mut Page, cut: &Frame, words: &str) {
 /// Texts on one line, left to right: one that would touch the last is left out.
 struct Row {
     last: f64,
+    /// No text starts before the first or ends after the second: at the end of a roll it would run into the border.
+    room: [f64; 2],
 }
 
 impl Row {
+    fn new(frame: &Frame) -> Self {
+        Self { last: f64::MIN, room: [frame.lo[0], frame.hi[0]] }
+    }
+
     fn put(&mut self, page: &mut Page, x: f64, y: f64, words: &str, bold: bool) {
         let height = page.paper.height(Height::Small);
         let half = text::width(words, height, bold) / 2.0;
+        let x = x.min(self.room[1] - half).max(self.room[0] + half);
         if x - half < self.last + 1.0 {
             return;
         }

@@ -15,8 +15,20 @@ use std::collections::BTreeMap;
 pub enum Role {
     /// Tint of a bay: on screen only, never printed.
     BayTint,
+    /// Tint of a class of fall: on screen only, never printed.
+    FallTint,
     /// Hatch of a bay.
     BayHatch,
+    /// Hatch of the deck that falls back, lies flat or falls too little.
+    FallHatch,
+    /// Waves in a pond.
+    PondHatch,
+    /// Edge of a pond, and its number and depth.
+    Pond,
+    /// Line of equal level.
+    Contour,
+    /// Border between what drains to one outlet and what drains elsewhere.
+    Catchment,
     /// Fall planes, spot levels.
     Level,
     /// A line where falls meet at the bottom.
@@ -33,6 +45,16 @@ pub enum Role {
     EndLap,
     /// Edge of a bay.
     BayEdge,
+    /// A lap in a bad place, with the marks of the roles after it on it.
+    BadLap,
+    /// Ticks up the fall along an edge or a lap that faces the water.
+    FacesWater,
+    /// Crosses on an edge or a lap that runs along a low line.
+    AlongLow,
+    /// Waves on an edge or a lap that lies in a pond.
+    InPond,
+    /// Diamonds on an edge or a lap that lies in the clear zone of an outlet.
+    AtOutlet,
     /// A line that ends a zone.
     ZoneLine,
     /// A change of level: nothing laps across it.
@@ -59,6 +81,10 @@ pub enum Role {
     Upstand,
     /// Height of an upstand, written beside it.
     UpstandHeight,
+    /// Which way water runs on a part of the deck, with its fall.
+    FallArrow,
+    /// What an outlet has to take, written beside it.
+    OutletFlow,
     /// Number of a piece.
     PieceNumber,
     /// Number of a bay.
@@ -114,12 +140,16 @@ pub enum Dash {
     Solid,
     /// Short dashes: hidden or nominal edges (collars, clear zones).
     Short,
-    /// Long dashes: ridges and low lines.
+    /// Long dashes: low lines.
     Long,
     /// Long, dot: joints and zone lines.
     Chain,
     /// Long, dot, dot: changes of level.
     Chain2,
+    /// Long, short: ridges.
+    LongShort,
+    /// Dots: borders of catchments.
+    Dots,
 }
 
 impl Dash {
@@ -131,6 +161,8 @@ impl Dash {
             Dash::Long => &[60, 15],
             Dash::Chain => &[70, 15, 8, 15],
             Dash::Chain2 => &[70, 15, 8, 15, 8, 15],
+            Dash::LongShort => &[60, 12, 20, 12],
+            Dash::Dots => &[6, 11],
         }
     }
 }
@@ -148,9 +180,15 @@ pub struct Pen {
 
 impl Role {
     /// Every role, in the order of painting.
-    pub const ALL: [Role; 32] = [
+    pub const ALL: [Role; 45] = [
         Role::BayTint,
+        Role::FallTint,
         Role::BayHatch,
+        Role::FallHatch,
+        Role::PondHatch,
+        Role::Pond,
+        Role::Contour,
+        Role::Catchment,
         Role::Level,
         Role::LowLine,
         Role::Ridge,
@@ -159,6 +197,11 @@ impl Role {
         Role::SideLap,
         Role::EndLap,
         Role::BayEdge,
+        Role::BadLap,
+        Role::FacesWater,
+        Role::AlongLow,
+        Role::InPond,
+        Role::AtOutlet,
         Role::ZoneLine,
         Role::LevelChange,
         Role::Joint,
@@ -172,6 +215,8 @@ impl Role {
         Role::FreeEdge,
         Role::Upstand,
         Role::UpstandHeight,
+        Role::FallArrow,
+        Role::OutletFlow,
         Role::PieceNumber,
         Role::BayNumber,
         Role::Name,
@@ -187,7 +232,13 @@ impl Role {
     pub const fn class(self) -> &'static str {
         match self {
             Role::BayTint => "bay-tint",
+            Role::FallTint => "fall-tint",
             Role::BayHatch => "bay-hatch",
+            Role::FallHatch => "fall-hatch",
+            Role::PondHatch => "pond-hatch",
+            Role::Pond => "pond",
+            Role::Contour => "contour",
+            Role::Catchment => "catchment",
             Role::Level => "level",
             Role::LowLine => "low-line",
             Role::Ridge => "ridge",
@@ -196,6 +247,11 @@ impl Role {
             Role::SideLap => "side-lap",
             Role::EndLap => "end-lap",
             Role::BayEdge => "bay-edge",
+            Role::BadLap => "bad-lap",
+            Role::FacesWater => "faces-water",
+            Role::AlongLow => "along-low",
+            Role::InPond => "in-pond",
+            Role::AtOutlet => "at-outlet",
             Role::ZoneLine => "zone-line",
             Role::LevelChange => "level-change",
             Role::Joint => "joint",
@@ -209,6 +265,8 @@ impl Role {
             Role::FreeEdge => "free-edge",
             Role::Upstand => "upstand",
             Role::UpstandHeight => "upstand-height",
+            Role::FallArrow => "fall-arrow",
+            Role::OutletFlow => "outlet-flow",
             Role::PieceNumber => "piece-number",
             Role::BayNumber => "bay-number",
             Role::Name => "name",
@@ -221,10 +279,20 @@ impl Role {
         }
     }
 
+    /// Whether it is a tint: on screen only, never printed.
+    pub const fn is_tint(self) -> bool {
+        matches!(self, Role::BayTint | Role::FallTint)
+    }
+
     /// How the role is drawn at print.
     pub const fn pen(self) -> Pen {
         let (width, dash) = match self {
-            Role::BayTint | Role::BayHatch | Role::SideLap => (Width::Hatch, Dash::Solid),
+            Role::BayTint
+            | Role::FallTint
+            | Role::BayHatch
+            | Role::FallHatch
+            | Role::PondHatch
+            | Role::SideLap => (Width::Hatch, Dash::Solid),
             Role::Collar | Role::ClearZone => (Width::Thin, Dash::Short),
             Role::Level
             | Role::CourseLine
@@ -233,11 +301,22 @@ impl Role {
             | Role::UpstandBack
             | Role::Drip
             | Role::UpstandHeight
+            | Role::Contour
+            | Role::BadLap
+            | Role::OutletFlow
             | Role::PieceNumber
             | Role::Name
             | Role::Dimension => (Width::Thin, Dash::Solid),
-            Role::LowLine | Role::Ridge => (Width::Medium, Dash::Long),
+            Role::LowLine => (Width::Medium, Dash::Long),
+            Role::Ridge => (Width::Medium, Dash::LongShort),
+            Role::Catchment => (Width::Medium, Dash::Dots),
             Role::EndLap
+            | Role::Pond
+            | Role::FacesWater
+            | Role::AlongLow
+            | Role::InPond
+            | Role::AtOutlet
+            | Role::FallArrow
             | Role::Penetration
             | Role::Outlet
             | Role::BayNumber
@@ -252,7 +331,7 @@ impl Role {
             Role::Joint => (Width::Bold, Dash::Chain),
             Role::FreeEdge | Role::Upstand => (Width::Heavy, Dash::Solid),
         };
-        Pen { width, dash, fill: matches!(self, Role::BayTint) }
+        Pen { width, dash, fill: self.is_tint() }
     }
 }
 
@@ -281,7 +360,7 @@ pub struct Mark {
     pub role: Role,
     /// What it is about, for hit testing and selection.
     pub about: Option<About>,
-    /// Which of the bay tints it has; 0 for every role but [`Role::BayTint`].
+    /// Which of the tints it has: of the bays, or by class of fall, worst first. 0 for every role that is no tint.
     pub tint: u8,
     /// Where it is.
     pub shape: Shape,
@@ -371,8 +450,21 @@ pub struct Text {
     pub turn_mdeg: i32,
     /// Its height.
     pub height: Height,
+    /// Texts of one role about one thing that read alike are one text with several places to choose from, the best first,
+    /// unless this tells them apart.
+    pub set: u32,
     /// Room along and across the text, plan mm: a painter leaves it out when it would be larger. `None`: always room.
     pub room: Option<[Mm; 2]>,
+}
+
+/// What makes a text one with others: role, what it is about, words, set.
+pub type TextKey<'a> = (Role, Option<&'a About>, &'a str, u32);
+
+impl Text {
+    /// Texts of one key are one text with several places to choose from: a painter writes the first that finds room.
+    pub fn key(&self) -> TextKey<'_> {
+        (self.role, self.about.as_ref(), self.text.as_str(), self.set)
+    }
 }
 
 /// The drawing.
@@ -391,7 +483,7 @@ pub struct Scene {
 pub struct PathGroup {
     /// What they mean.
     pub role: Role,
-    /// Which bay tint; 0 for every role but [`Role::BayTint`].
+    /// Which tint; 0 for every role that is no tint.
     pub tint: u8,
     /// Path data in whole plan mm with y turned down: the group needs no mirroring, its view box does.
     pub data: String,

@@ -1,11 +1,12 @@
-//! The setting-out sheet: all its pages in order, bordered and numbered.
+//! The setting-out sheet and the drainage sheet: all their pages in order, bordered and numbered.
 //!
 //! In: plan, layout, paper. Out: pages, or the PDF made of them. The same input gives the same bytes.
 
 use crate::page::{Ink, Page};
+use crate::plan_sheets::Purpose;
 use crate::style::Paper;
 use crate::text::encode;
-use crate::{list_sheets, pdf, plan_sheets, title};
+use crate::{drainage_sheets, list_sheets, page_svg, pdf, plan_sheets, title};
 use baylap_core::{Layout, Plan};
 
 /// How the sheets are made.
@@ -24,7 +25,7 @@ pub fn setting_out_pdf(plan: &Plan, layout: &Layout, options: &SheetOptions) -> 
 /// The pages of the setting-out sheet.
 pub fn setting_out_pages(plan: &Plan, layout: &Layout, options: &SheetOptions) -> Vec<Page> {
     let paper = options.paper;
-    let mut pages = plan_sheets::plan_pages(plan, layout, paper, 1);
+    let mut pages = plan_sheets::plan_pages(plan, layout, paper, (Purpose::SettingOut, 1));
     pages.extend(list_sheets::detail_pages(plan, layout, paper));
     pages.extend(list_sheets::bay_pages(plan, layout, paper));
     pages.extend(list_sheets::piece_pages(plan, layout, paper));
@@ -32,6 +33,32 @@ pub fn setting_out_pages(plan: &Plan, layout: &Layout, options: &SheetOptions) -
     pages.extend(list_sheets::finding_pages(layout, paper));
     pages.extend(list_sheets::caution_pages(paper));
     pages.extend(list_sheets::sign_off_pages(layout, paper));
+    framed(pages, plan)
+}
+
+/// The drainage sheet, for the designer, as a vector PDF at true scale. `None` when no falls are known.
+pub fn drainage_pdf(plan: &Plan, layout: &Layout, options: &SheetOptions) -> Option<Vec<u8>> {
+    let pages = drainage_pages(plan, layout, options);
+    let name = if plan.job.name.is_empty() { "Drainage sheet" } else { &plan.job.name };
+    (!pages.is_empty()).then(|| pdf::write(&pages, name))
+}
+
+/// The plan of the drainage sheet with its key as a picture at true scale. `None` when no falls are known.
+pub fn drainage_svg(plan: &Plan, layout: &Layout, options: &SheetOptions) -> Option<String> {
+    drainage_pages(plan, layout, options).first().map(page_svg::page_svg)
+}
+
+/// The pages of the drainage sheet; none when no falls are known.
+pub fn drainage_pages(plan: &Plan, layout: &Layout, options: &SheetOptions) -> Vec<Page> {
+    let Some(falls) = &layout.falls else { return Vec::new() };
+    let paper = options.paper;
+    let mut pages = plan_sheets::plan_pages(plan, layout, paper, (Purpose::Drainage, 1));
+    pages.extend(drainage_sheets::pages(plan, (layout, falls), paper));
+    framed(pages, plan)
+}
+
+/// Pages with their borders and title blocks.
+fn framed(mut pages: Vec<Page>, plan: &Plan) -> Vec<Page> {
     let count = pages.len();
     for (index, page) in pages.iter_mut().enumerate() {
         let exact = is_exact(page) && job_is_exact(plan);

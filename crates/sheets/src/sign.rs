@@ -3,8 +3,29 @@
 //! In: a sign. Out: closed or open lines in tenths of a mm on paper about its middle, x right, y up. Signs are line
 //! work only, tell themselves apart by shape, and are about 5 mm across.
 
-use crate::scene::Sign;
+use crate::clip::direction;
+use crate::label::Taken;
+use crate::scene::{Sign, Symbol};
+use baylap_core::Severity;
 use core::fmt::Write;
+
+/// What a sign takes at a place; `half` is 3 mm on paper, or what that is on the screen. An arrow takes a turned strip, so
+/// that its fall can stand close beside it.
+pub fn room(symbol: &Symbol, at: [f64; 2], half: f64) -> Taken {
+    match symbol.sign {
+        Sign::Fall => Taken { at, along: direction(symbol.turn_mdeg), half: [half * 1.8, half * 0.35] },
+        _ => Taken::level(at, [half, half]),
+    }
+}
+
+/// The sign of a finding.
+pub const fn finding_sign(severity: Severity) -> Sign {
+    match severity {
+        Severity::Error => Sign::Error,
+        Severity::Warning => Sign::Warning,
+        Severity::Note => Sign::Note,
+    }
+}
 
 /// One line of a sign.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -5,10 +5,12 @@
 
 use crate::clip::direction;
 use crate::label::{Taken, Wish, take};
-use crate::scene::{Role, Scene, Text};
+use crate::scene::{Role, Scene, Text, TextKey};
+use crate::sign;
 use crate::text;
 use baylap_core::geom::Pt;
 use core::fmt::Write;
+use std::collections::BTreeSet;
 
 /// The picture at 1:`scale`, with `margin` mm of paper round it.
 #[allow(clippy::cast_precision_loss)]
@@ -27,7 +29,7 @@ pub fn scene_svg(scene: &Scene, scale: i64, margin: i64) -> String {
         mm(width),
         mm(height)
     );
-    for group in scene.paths().iter().filter(|g| g.role != Role::BayTint && !g.data.is_empty()) {
+    for group in scene.paths().iter().filter(|g| !g.role.is_tint() && !g.data.is_empty()) {
         out.push_str(&path(group.role, &group.data, scale));
     }
     out.push_str(&texts(scene, scale));
@@ -66,9 +68,13 @@ fn texts(scene: &Scene, scale: i64) -> String {
     let mut out = String::new();
     let half = 3.0 * scale as f64;
     let mut taken: Vec<Taken> =
-        scene.symbols.iter().map(|s| Taken::level([s.at.x as f64, s.at.y as f64], [half, half])).collect();
+        scene.symbols.iter().map(|s| sign::room(s, [s.at.x as f64, s.at.y as f64], half)).collect();
+    let mut said: BTreeSet<TextKey<'_>> = BTreeSet::new();
     for text in &scene.texts {
-        if let Some(at) = place(text, scale as f64, &mut taken) {
+        if !said.contains(&text.key())
+            && let Some(at) = place(text, scale as f64, &mut taken)
+        {
+            said.insert(text.key());
             out.push_str(&words(text, at, scale as f64));
         }
     }
@@ -111,7 +117,8 @@ fn bold(role: Role) -> bool {
     matches!(role, Role::BayNumber | Role::PieceNumber)
 }
 
-fn escaped(text: &str) -> String {
+/// Text as XML content.
+pub(crate) fn escaped(text: &str) -> String {
     let mut out = String::new();
     for letter in text.chars() {
         match letter {

@@ -8,7 +8,7 @@ use crate::reference::{References, from_datum};
 use baylap_core::geom::Region;
 use baylap_core::layout::{Bay, Layout, Piece, Strip, UpstandSum};
 use baylap_core::plan::{Mm, UpstandKind};
-use baylap_core::{Plan, Severity};
+use baylap_core::{Finding, Plan, Severity};
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
@@ -30,11 +30,13 @@ pub struct Head {
     pub figures: bool,
 }
 
-const fn figures(name: &'static str) -> Head {
+/// A column of figures.
+pub(crate) const fn figures(name: &'static str) -> Head {
     Head { name, figures: true }
 }
 
-const fn words(name: &'static str) -> Head {
+/// A column of words.
+pub(crate) const fn words(name: &'static str) -> Head {
     Head { name, figures: false }
 }
 
@@ -706,8 +708,13 @@ pub fn quantity_grid(rows: &[QuantityRow]) -> Grid {
 
 /// Findings as text.
 pub fn finding_grid(layout: &Layout) -> Grid {
+    finding_grid_of(&layout.findings)
+}
+
+/// Some of the findings as text.
+pub fn finding_grid_of<'a>(findings: impl IntoIterator<Item = &'a Finding>) -> Grid {
     let heads = vec![words("Kind"), words("What is wrong"), words("What to do")];
-    let rows = layout.findings.iter().map(|finding| {
+    let rows = findings.into_iter().map(|finding| {
         let kind = match finding.severity {
             Severity::Error => "Error",
             Severity::Warning => "Warning",

@@ -7,9 +7,9 @@
 use crate::dimension::Window;
 use crate::label::{Taken, Wish, take};
 use crate::page::{At, Frame, Ink, Page, Stroke, Words};
-use crate::scene::{Dash, Mark, Role, Scene, Shape, Symbol, Text, Width};
+use crate::scene::{Dash, Mark, Role, Scene, Shape, Symbol, Text, TextKey, Width};
+use crate::sign;
 use crate::text;
-use baylap_core::About;
 use baylap_core::geom::Pt;
 use std::collections::BTreeSet;
 
@@ -69,15 +69,14 @@ impl View {
 /// Paints a whole scene.
 pub fn paint(page: &mut Page, scene: &Scene, view: &View) {
     page.ink.push(Ink::Within(view.frame));
-    for mark in scene.marks.iter().filter(|m| m.role != Role::BayTint) {
+    for mark in scene.marks.iter().filter(|m| !m.role.is_tint()) {
         put_mark(page, mark, view);
     }
     page.ink.push(Ink::Whole);
     let mut taken: Vec<Taken> = Vec::new();
     let signs: Vec<&Symbol> = scene.symbols.iter().filter(|s| view.shows(&[view.at(s.at)])).collect();
-    for sign in &signs {
-        let half = 3.0 * page.paper.step();
-        taken.push(Taken::level(view.at(sign.at), [half, half]));
+    for symbol in &signs {
+        taken.push(sign::room(symbol, view.at(symbol.at), 3.0 * page.paper.step()));
     }
     put_texts(page, &scene.texts, view, &mut taken);
     for sign in signs {
@@ -138,10 +137,9 @@ fn put_mark(page: &mut Page, mark: &Mark, view: &View) {
 }
 
 fn put_texts(page: &mut Page, texts: &[Text], view: &View, taken: &mut Vec<Taken>) {
-    let mut said: BTreeSet<(Role, Option<&About>, &str)> = BTreeSet::new();
+    let mut said: BTreeSet<TextKey<'_>> = BTreeSet::new();
     for text in texts {
-        // The same text about the same thing is there with several places to choose from.
-        let key = (text.role, text.about.as_ref(), text.text.as_str());
+        let key = text.key();
         if !said.contains(&key) && put_text(page, text, view, taken) {
             said.insert(key);
         }

@@ -5,6 +5,8 @@
 //! worker dies it is started again, at once and without the plan that broke it; the page keeps the last good layout.
 
 use super::protocol::{Ask, BUILD, Order, PROTOCOL, Tell};
+use baylap_core::geom::Pt;
+use baylap_core::layout::falls::{Section, Trace};
 use baylap_core::splits::Proposal;
 use baylap_core::{Layout, Plan};
 use std::cell::RefCell;
@@ -45,6 +47,10 @@ pub enum News {
     Laid(Laid),
     /// Where the plan of a revision could be split.
     Splits(u64, Vec<Proposal>),
+    /// The way that water takes, for the plan of a revision.
+    Traced(u64, Option<Trace>),
+    /// Levels along a line, for the plan of a revision.
+    Sectioned(u64, Option<Section>),
     /// A file, with the number of its order.
     Made(u32, Order, Vec<u8>),
     /// A file that could not be made, with a sentence.
@@ -118,15 +124,26 @@ impl Client {
     /// Orders a file.
     pub fn make(&self, number: u32, revision: u64, plan: &Plan, order: Order) {
         let ask = Ask::Make { number, revision, plan: plan.clone(), order };
-        if let Ok(text) = serde_json::to_string(&ask) {
-            self.inner.borrow_mut().orders.push_back(text);
-        }
-        self.send();
+        self.ask(&ask);
     }
 
     /// Asks where the plan laid last could be split.
     pub fn splits(&self, revision: u64) {
-        if let Ok(text) = serde_json::to_string(&Ask::Splits { revision }) {
+        self.ask(&Ask::Splits { revision });
+    }
+
+    /// Asks for the way that water takes from a place.
+    pub fn trace(&self, revision: u64, from: Pt) {
+        self.ask(&Ask::Trace { revision, from });
+    }
+
+    /// Asks for the levels along a line.
+    pub fn section(&self, revision: u64, line: Vec<Pt>) {
+        self.ask(&Ask::Section { revision, line });
+    }
+
+    fn ask(&self, ask: &Ask) {
+        if let Ok(text) = serde_json::to_string(ask) {
             self.inner.borrow_mut().orders.push_back(text);
         }
         self.send();
@@ -196,6 +213,8 @@ impl Client {
                 self.land(Laid { revision, layout, millis, steps, done, first: false });
             }
             Tell::Splits { revision, proposals } => self.say(News::Splits(revision, proposals)),
+            Tell::Traced { revision, trace } => self.say(News::Traced(revision, trace)),
+            Tell::Sectioned { revision, section } => self.say(News::Sectioned(revision, section)),
             Tell::Made { number, order } => self.say(News::Made(number, order, bytes)),
             Tell::Refused { number, sentence } => self.say(News::Refused(number, sentence)),
         }

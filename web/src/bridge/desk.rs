@@ -7,7 +7,7 @@
 use super::protocol::{Ask, Order, Paper, Tell};
 use baylap_core::splits::Proposer;
 use baylap_core::{Layout, Plan, Search};
-use baylap_sheets::{SheetOptions, cut_list_csv, setting_out_pdf, style};
+use baylap_sheets::{SheetOptions, cut_list_csv, drainage_pdf, setting_out_pdf, style};
 use std::collections::VecDeque;
 
 /// Steps of the search in one slice: a few ms of a middling machine. A number, never a time: with it the same plan is
@@ -18,6 +18,9 @@ pub const SPLIT_SLICE: u64 = 16;
 
 /// Said when a file came out empty.
 const EMPTY: &str = "Nothing is laid yet, so there is nothing to put on paper: draw a deck first.";
+
+/// Said when the drainage sheet is asked for without levels.
+const NO_LEVELS: &str = "No levels are known, so there is no drainage to draw: give levels, or a plane of fall, at the stage Falls.";
 
 /// A word to the page, and the bytes of a file beside it.
 pub type Word = (Tell, Option<Vec<u8>>);
@@ -57,6 +60,16 @@ impl Desk {
                 let work = self.work.as_ref().filter(|w| w.revision == revision && w.search.is_done())?;
                 self.splits = Some((revision, Proposer::new(&work.plan)));
                 None
+            }
+            Ask::Trace { revision, from } => {
+                let work = self.work.as_ref().filter(|w| w.revision == revision)?;
+                let trace = work.search.falls().and_then(|falls| falls.trace(from));
+                Some((Tell::Traced { revision, trace }, None))
+            }
+            Ask::Section { revision, line } => {
+                let work = self.work.as_ref().filter(|w| w.revision == revision)?;
+                let section = work.search.falls().and_then(|falls| falls.section(&line));
+                Some((Tell::Sectioned { revision, section }, None))
             }
             Ask::Make { number, revision, plan, order } => {
                 let in_hand = self.work.as_ref().is_some_and(|w| w.revision == revision);
@@ -153,6 +166,13 @@ impl Wanted {
         let bytes = match order {
             Order::SettingOut(paper) => {
                 setting_out_pdf(plan, layout, &SheetOptions { paper: on_paper(paper) })
+            }
+            Order::Drainage(paper) => {
+                let drawn = drainage_pdf(plan, layout, &SheetOptions { paper: on_paper(paper) });
+                let Some(bytes) = drawn else {
+                    return (Tell::Refused { number, sentence: NO_LEVELS.to_owned() }, None);
+                };
+                bytes
             }
             Order::CutList => cut_list_csv(layout).into_bytes(),
         };

@@ -4,12 +4,14 @@
 //! together, but a browser may keep an old worker: the worker says [`Tell::Ready`] with its protocol and build first,
 //! and the page talks to no worker whose words differ from its own.
 
+use baylap_core::geom::Pt;
+use baylap_core::layout::falls::{Section, Trace};
 use baylap_core::splits::Proposal;
 use baylap_core::{Layout, Plan};
 use serde::{Deserialize, Serialize};
 
 /// Version of this protocol; raised with every change of [`Ask`] or [`Tell`].
-pub const PROTOCOL: u32 = 2;
+pub const PROTOCOL: u32 = 3;
 
 /// Build of this program: set when the site is built, the crate's version otherwise.
 pub const BUILD: &str = match option_env!("BAYLAP_BUILD") {
@@ -31,6 +33,8 @@ pub enum Paper {
 pub enum Order {
     /// The setting-out sheet as PDF.
     SettingOut(Paper),
+    /// The drainage sheet as PDF.
+    Drainage(Paper),
     /// The cut list as CSV.
     CutList,
 }
@@ -49,6 +53,20 @@ pub enum Ask {
     Splits {
         /// Revision of that plan; of another one nothing is said.
         revision: u64,
+    },
+    /// Tell the way that water takes from a place of the plan laid last.
+    Trace {
+        /// Revision of that plan; of another one nothing is said.
+        revision: u64,
+        /// The place.
+        from: Pt,
+    },
+    /// Tell the levels along a line over the plan laid last.
+    Section {
+        /// Revision of that plan; of another one nothing is said.
+        revision: u64,
+        /// The line, two points or more.
+        line: Vec<Pt>,
     },
     /// Make a file from this plan, laid as well as it can be.
     Make {
@@ -92,6 +110,20 @@ pub enum Tell {
         revision: u64,
         /// The proposals.
         proposals: Vec<Proposal>,
+    },
+    /// The way that water takes; none from a place without levels.
+    Traced {
+        /// Revision of the plan.
+        revision: u64,
+        /// The way.
+        trace: Option<Trace>,
+    },
+    /// Levels along a line; none where the deck has none.
+    Sectioned {
+        /// Revision of the plan.
+        revision: u64,
+        /// The section.
+        section: Option<Section>,
     },
     /// A file; its bytes travel beside this word.
     Made {

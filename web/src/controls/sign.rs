@@ -98,5 +98,7 @@ pub(crate) const fn tool(tool: Tool) -> &'static str {
         Tool::Ridge => "M2 13l8-6 8 6M10 7V3",
         Tool::Plane => "M3 4h14v12H3zM7 7l6 6M13 13l-.5-3M13 13l-3-.5",
         Tool::BayEdge => "M3 4h14v12H3zM10 4v12M7.500 10h5",
+        Tool::Water => "M3 4c5 0 3 6 7 6s2 6 7 6M17 16l-3-2M17 16l-3.500 1",
+        Tool::Section => "M2 16h16M2 16V8l6 4 5-6 5 3v7",
     }
 }

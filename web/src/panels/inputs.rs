@@ -4,6 +4,7 @@
 
 use super::falls::FallsFound;
 use super::ledger::layout_signal;
+use super::looks::Looks;
 use super::tables::selection_signal;
 use crate::bridge::protocol::{Order, Paper};
 use crate::controls::field::Fields;
@@ -33,7 +34,7 @@ pub(crate) fn Inputs() -> impl IntoView {
             </section>
             {move || match stage.get() {
                 Stage::Deck => view! { <Things of=deck_things/> }.into_any(),
-                Stage::Falls => view! { <FallsFound/> <Settings panel=Panel::Drainage practice=false/> <Things of=level_things/> }.into_any(),
+                Stage::Falls => view! { <FallsFound/> <Looks/> <Settings panel=Panel::Drainage practice=false/> <Things of=level_things/> }.into_any(),
                 Stage::Rolls => view! { <Kinds/> <Settings panel=Panel::Products practice=true/> <Things of=zone_things/> }.into_any(),
                 Stage::Days => view! { <Settings panel=Panel::Gang practice=true/> <Things of=day_things/> }.into_any(),
                 Stage::Sheets => view! { <Export/> <Settings panel=Panel::Job practice=false/> <Settings panel=Panel::Datum practice=false/> }.into_any(),
@@ -430,6 +431,14 @@ fn Export() -> impl IntoView {
             </fieldset>
             <button type="button" class="button main" on:click=move |_| shell.order(Order::SettingOut(shell.paper.get_untracked()))>
                 {text::SAVE_PDF}
+            </button>
+            <button
+                type="button"
+                class="button"
+                data-testid="save-drainage"
+                on:click=move |_| shell.order(Order::Drainage(shell.paper.get_untracked()))
+            >
+                {text::SAVE_DRAINAGE}
             </button>
             <button type="button" class="button" on:click=move |_| shell.order(Order::CutList)>{text::SAVE_CSV}</button>
             <button type="button" class="button" on:click=move |_| shell.save_plan()>{text::SAVE_PLAN}</button>

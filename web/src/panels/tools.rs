@@ -22,7 +22,10 @@ const BY_STAGE: [(Stage, &[Tool]); 5] = [
             Tool::LevelChange,
         ],
     ),
-    (Stage::Falls, &[Tool::Spot, Tool::LowLine, Tool::Ridge, Tool::Plane, Tool::BayEdge]),
+    (
+        Stage::Falls,
+        &[Tool::Spot, Tool::LowLine, Tool::Ridge, Tool::Plane, Tool::BayEdge, Tool::Water, Tool::Section],
+    ),
     (Stage::Rolls, &[Tool::Direction, Tool::ZoneLine]),
     (Stage::Days, &[Tool::Way, Tool::Melter]),
     (Stage::Sheets, &[Tool::Datum]),

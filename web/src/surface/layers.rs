@@ -1,6 +1,7 @@
 //! The drawing: one path for each role, its signs and its texts, under one transform.
 //!
-//! In: the sheets' display list for the plan and layout in force. Out: SVG elements in plan millimetres. Panning and
+//! In: the sheets' display list for the plan and layout in force, the layers of falls that a person switches on. Out: SVG
+//! elements in plan millimetres. Panning and
 //! zooming change one attribute; the list is made anew only when the plan, the layout, the stage or the scale's coarse
 //! step changes. Line widths, colours and what is stressed are the style sheet's.
 
@@ -8,9 +9,11 @@ use crate::state::{Shell, shell};
 use baylap_core::geom::Pt;
 use baylap_editor::{Session, Stage};
 use baylap_sheets::label::{Taken, Wish, take};
-use baylap_sheets::scene::{Height, PathGroup, Symbol, Text};
-use baylap_sheets::{SceneOptions, deck_scene};
+use baylap_sheets::scene::{Height, PathGroup, Symbol, Text, TextKey};
+use baylap_sheets::sign::room;
+use baylap_sheets::{FallLayer, FallLayers, SceneOptions, deck_scene};
 use leptos::prelude::*;
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// CSS pixels in a millimetre.
@@ -29,6 +32,8 @@ const LARGE_NUMBERS: f64 = 0.016;
 const STEPS: f64 = 2.0;
 /// Texts drawn at most: the screen is full long before.
 const MOST_TEXTS: usize = 900;
+/// Head of the switches.
+const LAYERS: &str = "Layers";
 
 /// What is drawn.
 #[derive(Clone, PartialEq)]
@@ -48,9 +53,46 @@ struct Standing {
     size: f64,
 }
 
+/// Layers of falls that are switched on; all at first.
+pub(super) fn switched_on() -> RwSignal<FallLayers> {
+    RwSignal::new(FallLayers::ALL)
+}
+
+/// Switches of the layers of falls: there in the stage that shows them, once falls are known.
+#[component]
+pub(super) fn Switches(on: RwSignal<FallLayers>) -> impl IntoView {
+    let shell = shell();
+    let there = Memo::new(move |_| {
+        shell.parts.tool.track();
+        shell.parts.layout.track();
+        shell.read(|s| s.stage() == Stage::Falls && s.layout().falls.is_some())
+    });
+    let line = move |layer: FallLayer| {
+        view! {
+            <label class="check">
+                <input
+                    type="checkbox"
+                    data-layer=format!("{layer:?}").to_lowercase()
+                    prop:checked=move || on.get().has(layer)
+                    on:change=move |_| on.update(|set| *set = set.switched(layer))
+                />
+                {layer.name()}
+            </label>
+        }
+    };
+    view! {
+        <Show when=move || there.get()>
+            <details class="layers" data-testid="layers">
+                <summary>{LAYERS}</summary>
+                <div class="list">{FallLayer::ALL.map(line).collect_view()}</div>
+            </details>
+        </Show>
+    }
+}
+
 /// The drawing.
 #[component]
-pub(super) fn Drawing() -> impl IntoView {
+pub(super) fn Drawing(on: RwSignal<FallLayers>) -> impl IntoView {
     let shell = shell();
     let parts = shell.parts;
     let step = Memo::new(move |_| {
@@ -64,7 +106,7 @@ pub(super) fn Drawing() -> impl IntoView {
     let drawn = Memo::new(move |_| {
         parts.plan.track();
         parts.layout.track();
-        Arc::new(draw(shell, step.get(), stage.get()))
+        Arc::new(draw(shell, step.get(), (stage.get(), on.get())))
     });
     let matrix = move || {
         parts.view.track();
@@ -95,21 +137,33 @@ pub(super) fn Drawing() -> impl IntoView {
     }
 }
 
-fn draw(shell: Shell, step: i32, stage: Stage) -> Drawn {
+fn draw(shell: Shell, step: i32, (stage, on): (Stage, FallLayers)) -> Drawn {
     let scale = libm::exp2(f64::from(step) / STEPS);
+    // Where falls are shown, edges and laps are drawn by what they do to the water; courses would hide them.
+    let falls = stage == Stage::Falls && shell.read(|s| s.layout().falls.is_some());
     let options = SceneOptions {
         scale: to_scale(scale),
         hatch: matches!(stage, Stage::Days | Stage::Sheets),
         tint: true,
-        pieces: scale >= LEAST_COURSES,
+        pieces: scale >= LEAST_COURSES && !falls,
         findings: true,
+        falls: if stage == Stage::Falls { on } else { FallLayers::LEVELS },
     };
     let scene = shell.read(|s| deck_scene(s.plan(), s.layout(), options));
     let half = SIGN_HALF / scale;
-    let mut taken: Vec<Taken> =
-        scene.symbols.iter().map(|s| Taken::level(plain(s.at), [half, half])).collect();
+    let mut taken: Vec<Taken> = scene.symbols.iter().map(|s| room(s, plain(s.at), half)).collect();
     let readable = scene.texts.iter().filter(|t| readable(t, scale)).take(MOST_TEXTS);
-    let texts = readable.filter_map(|t| stand(t, scale, &mut taken)).collect();
+    // Texts of one key are one text with several places to choose from.
+    let mut said: BTreeSet<TextKey<'_>> = BTreeSet::new();
+    let mut texts = Vec::new();
+    for text in readable {
+        if !said.contains(&text.key())
+            && let Some(standing) = stand(text, scale, &mut taken)
+        {
+            said.insert(text.key());
+            texts.push(standing);
+        }
+    }
     Drawn { paths: scene.paths(), symbols: scene.symbols, texts }
 }
 

@@ -55,6 +55,7 @@ pub(crate) fn Board() -> impl IntoView {
     };
     let overlay = overlay::signal();
     provide_context(overlay);
+    let layers_on = layers::switched_on();
     let cursor = move || overlay.with(|o| o.cursor);
     let empty = move || {
         parts.plan.track();
@@ -95,7 +96,7 @@ pub(crate) fn Board() -> impl IntoView {
                 }
             >
                 <svg class="drawing" aria-hidden="true">
-                    <layers::Drawing/>
+                    <layers::Drawing on=layers_on/>
                     <overlay::Over/>
                 </svg>
             </div>
@@ -128,6 +129,7 @@ pub(crate) fn Board() -> impl IntoView {
                 {zoom(CommandId::ZoomOut, "Further away", sign::OUT)}
                 {zoom(CommandId::ZoomFit, "Show the whole plan", sign::FIT)}
             </div>
+            <layers::Switches on=layers_on/>
             <ScaleBar/>
             <entry::Entry/>
         </section>

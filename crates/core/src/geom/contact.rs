@@ -1,18 +1,30 @@
 //! Where two areas touch: the straight lines that they share.
 //!
 //! In: two areas that lie side by side, in whole mm. Out: the parts of their edges that run along each other, to within
-//! [`TOUCHING`]. Areas of two zones share corners to the mm only. It measures no distance between areas that are apart.
+//! 3 mm. Areas of two zones share corners to the mm only. It measures no distance between areas that are apart.
 
 use super::{Pt, Region, ring};
 
 /// Edges this near to each other are one, mm.
-pub const TOUCHING: f64 = 3.0;
+const TOUCHING: f64 = 3.0;
+
+/// The same in whole mm, for bounds.
+const NEAR: i64 = 3;
 
 /// Shortest common edge worth a line, mm.
 const SHORTEST: f64 = 2.0;
 
 /// A line that two areas share: its ends, mm, and the unit vector at right angles to it that points into the first area.
 pub type CommonEdge = ([f64; 2], [f64; 2], [f64; 2]);
+
+/// Bounds of an area, as far as it has any.
+pub type Bounds = Option<(Pt, Pt)>;
+
+/// Whether two areas may touch, by their bounds.
+pub fn may_touch(one: Bounds, two: Bounds) -> bool {
+    let (Some((a, b)), Some((c, d))) = (one, two) else { return false };
+    a.x <= d.x + NEAR && c.x <= b.x + NEAR && a.y <= d.y + NEAR && c.y <= b.y + NEAR
+}
 
 /// The lines that two areas share, in the order of the first area's edges.
 pub fn common_edges(one: &[Region], two: &[Region]) -> Vec<CommonEdge> {
@@ -36,12 +48,17 @@ fn shared_with(a: [f64; 2], b: [f64; 2], others: &[([f64; 2], [f64; 2])]) -> Vec
     let inwards = [-along[1], along[0]];
     let from_a = |p: [f64; 2], by: [f64; 2]| (p[0] - a[0]) * by[0] + (p[1] - a[1]) * by[1];
     let at = |s: f64| [a[0] + s * along[0], a[1] + s * along[1]];
-    let beside = |&&(c, d): &&([f64; 2], [f64; 2])| {
-        from_a(c, inwards).abs() <= TOUCHING && from_a(d, inwards).abs() <= TOUCHING
+    let span = |&(c, d): &([f64; 2], [f64; 2])| {
+        let (at_c, at_d) = (from_a(c, along), from_a(d, along));
+        let (from, to) = (at_d.max(0.0), at_c.min(length));
+        // How far apart they are is looked at where they run beside each other only: a short edge drawn out is off.
+        let off = |s: f64| {
+            let share = (s - at_c) / (at_d - at_c);
+            (from_a(c, inwards) + share * (from_a(d, inwards) - from_a(c, inwards))).abs()
+        };
+        (to - from >= SHORTEST && off(from) <= TOUCHING && off(to) <= TOUCHING).then_some((from, to))
     };
-    let spans =
-        others.iter().filter(beside).map(|&(c, d)| (from_a(d, along).max(0.0), from_a(c, along).min(length)));
-    spans.filter(|(from, to)| to - from >= SHORTEST).map(|(from, to)| (at(from), at(to), inwards)).collect()
+    others.iter().filter_map(span).map(|(from, to)| (at(from), at(to), inwards)).collect()
 }
 
 #[allow(clippy::cast_precision_loss)]

@@ -33,13 +33,16 @@ pub(super) fn find(layout: &Layout, ground: &Ground, seams: &mut [Seam]) {
             continue;
         }
         let Some(zone) = layout.zones.iter().find(|z| Some(z.number) == zones[0]) else { continue };
-        let whole = straight_runs(&seam.parts);
-        for (range, a, b) in whole {
+        // Where both bays hold the same courses the edge lies across them: its steps along them go where it goes.
+        let courses = seam.between.map(|n| layout.bays[n as usize - 1].courses);
+        let parts_courses = courses[0][1] < courses[1][0] || courses[1][1] < courses[0][0];
+        for (range, a, b) in straight_runs(&seam.parts) {
             let bad = |p: &SeamPart| p.verdict.is_some_and(is_bad);
             if !seam.parts[range.clone()].iter().any(bad) {
                 continue;
             }
-            let found = nearest(zone, ground, a, b);
+            let along = runs_along(zone, a, b) && parts_courses;
+            let found = nearest(zone, ground, [a, b], along).map(|shift| (shift, along));
             for part in seam.parts[range].iter_mut().filter(|p| bad(p)) {
                 part.better = found.map(|(shift, along)| moved(part, shift, along));
             }
@@ -68,24 +71,29 @@ fn straight(a: Pt, b: Pt, c: Pt) -> bool {
     (a.turn(b, c) as f64).abs() <= 2.0 * a.distance(c)
 }
 
-/// The least shift that puts a straight edge in a good place, and whether the edge runs along the courses.
-fn nearest(zone: &Zone, ground: &Ground, a: Pt, b: Pt) -> Option<([f64; 2], bool)> {
+/// Whether an edge runs along the courses of a zone.
+fn runs_along(zone: &Zone, a: Pt, b: Pt) -> bool {
     let Frame { along, across, .. } = zone.frame;
     let (a, b) = (place(a), place(b));
     let d = [b[0] - a[0], b[1] - a[1]];
-    let runs_along = (d[0] * along[0] + d[1] * along[1]).abs() > (d[0] * across[0] + d[1] * across[1]).abs();
+    (d[0] * along[0] + d[1] * along[1]).abs() > (d[0] * across[0] + d[1] * across[1]).abs()
+}
+
+/// The least shift that puts a straight edge in a good place: across the courses when it runs `along` them.
+fn nearest(zone: &Zone, ground: &Ground, [a, b]: [Pt; 2], runs_along: bool) -> Option<[f64; 2]> {
+    let (a, b) = (place(a), place(b));
     let shifts: Vec<Mm> = if runs_along {
         let pitch = zone.courses.windows(2).map(|w| w[1].from - w[0].from).min()?;
         (1..=COURSES).flat_map(|n| [1, -1].map(|s| s * pitch * i64::try_from(n).unwrap_or(1))).collect()
     } else {
         (1..=FAR / STEP).flat_map(|n| [n * STEP, -n * STEP]).collect()
     };
-    let by = if runs_along { across } else { along };
+    let by = if runs_along { zone.frame.across } else { zone.frame.along };
     shifts.into_iter().find_map(|shift| {
         #[allow(clippy::cast_precision_loss)]
         let shift = by.map(|c| c * shift as f64);
         let moved = |p: [f64; 2]| [p[0] + shift[0], p[1] + shift[1]];
-        is_good(ground, moved(a), moved(b)).then_some((shift, runs_along))
+        is_good(ground, moved(a), moved(b)).then_some(shift)
     })
 }
 

@@ -4,7 +4,7 @@
 //! that lies on top. The line of a lap is the edge of the piece on top where it lies over the other. It judges nothing.
 
 use super::{SeamLine, place};
-use crate::geom::contact::common_edges;
+use crate::geom::contact::{common_edges, may_touch};
 use crate::geom::{Pt, Region, ring};
 use crate::layout::{Frame, Layout, Piece};
 use std::collections::BTreeMap;
@@ -18,18 +18,21 @@ const SHORTEST: f64 = 2.0;
 /// How far inside a lap its line is looked at, mm: its very edge is the edge of the upper piece.
 const INSIDE: f64 = 1.5;
 
-/// The common edges of bays.
+/// The common edges of bays, however short.
 pub(super) fn bay_edges(layout: &Layout) -> Found {
+    let bounds: Vec<Option<(Pt, Pt)>> =
+        layout.bays.iter().map(|b| ring::bounds(b.area.iter().flatten().flatten())).collect();
     let mut found = Vec::new();
-    for bay in &layout.bays {
-        for &other in bay.beside.iter().filter(|&&other| other > bay.number) {
-            let Some(top) = layout.bays.get(other as usize - 1) else { continue };
+    for (i, bay) in layout.bays.iter().enumerate() {
+        for (_, top) in
+            layout.bays.iter().enumerate().skip(i + 1).filter(|(j, _)| may_touch(bounds[i], bounds[*j]))
+        {
             let lines: Vec<SeamLine> = common_edges(&top.area, &bay.area)
                 .into_iter()
                 .map(|(a, b, towards_top)| SeamLine { a, b, towards_top })
                 .collect();
             if !lines.is_empty() {
-                found.push(([bay.number, other], lines));
+                found.push(([bay.number, top.number], lines));
             }
         }
     }
@@ -174,16 +177,11 @@ fn across_zones(layout: &Layout, found: &mut Found) {
         layout.pieces.iter().map(|p| ring::bounds(p.as_laid.iter().flatten().flatten())).collect();
     for (j, top) in layout.pieces.iter().enumerate() {
         for (i, low) in layout.pieces.iter().enumerate().take(j) {
-            if low.zone != top.zone && meet(bounds[i], bounds[j]) {
+            if low.zone != top.zone && may_touch(bounds[i], bounds[j]) {
                 push(found, low, top, over(top, low));
             }
         }
     }
-}
-
-fn meet(one: Option<(Pt, Pt)>, two: Option<(Pt, Pt)>) -> bool {
-    let (Some((a, b)), Some((c, d))) = (one, two) else { return false };
-    a.x < d.x && c.x < b.x && a.y < d.y && c.y < b.y
 }
 
 /// The edges of `top` that lie over `low`.
@@ -197,8 +195,9 @@ fn over(top: &Piece, low: &Piece) -> Vec<SeamLine> {
         }
         // The area lies on the left of its edges.
         let towards_top = [-(b[1] - a[1]) / length, (b[0] - a[0]) / length];
-        let moved = |p: [f64; 2]| [p[0] + INSIDE * towards_top[0], p[1] + INSIDE * towards_top[1]];
-        let spans = spans_in(moved(a), moved(b), &low.as_laid, &top.as_laid);
+        // Just beyond the edge the lower piece must go on: else the edge is where both end, at the edge of the field.
+        let beyond = |p: [f64; 2]| [p[0] - INSIDE * towards_top[0], p[1] - INSIDE * towards_top[1]];
+        let spans = spans_in(beyond(a), beyond(b), &low.as_laid, &low.as_laid);
         lines.extend(spans.into_iter().map(|(a, b)| SeamLine { a, b, towards_top }));
     }
     lines

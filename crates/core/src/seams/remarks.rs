@@ -12,6 +12,9 @@ use std::collections::BTreeMap;
 /// Laps named in one finding.
 const NAMED: usize = 4;
 
+/// Laps that face the water for less than this in a bay are in the list of seams only, metres.
+const LEAST_TOLD: f64 = 0.05;
+
 /// Findings about the seams of a layout.
 pub fn remark(layout: &Layout, findings: &mut Vec<Finding>) {
     facing_laps(layout, findings);
@@ -30,6 +33,9 @@ fn facing_laps(layout: &Layout, findings: &mut Vec<Finding>) {
     }
     for (bay, seams) in of_bay {
         let metres: f64 = seams.iter().map(|s| length_of(s, Verdict::FacesWater)).sum::<f64>() / 1000.0;
+        if metres < LEAST_TOLD {
+            continue;
+        }
         let names: Vec<String> =
             seams.iter().take(NAMED).map(|s| format!("{} on {}", s.top, lower(s))).collect();
         let more = seams.len().saturating_sub(NAMED);
@@ -38,7 +44,7 @@ fn facing_laps(layout: &Layout, findings: &mut Vec<Finding>) {
             "In bay {bay}, {metres:.1} m of laps face the water: the lower piece lies on top (piece {}{more}).",
             names.join(", ")
         );
-        let mend = "Lay the lower side first, or turn the courses; if it must stay, look to these laps.";
+        let mend = "Mark another way off on the high side, or turn the courses; where it must stay, look to these laps.";
         let place = seams.first().and_then(|s| first(s, |v| v == Verdict::FacesWater));
         let finding = Finding::warning("laps-face-water", About::Bay(bay), text, mend);
         findings.push(place.map_or(finding.clone(), |p| finding.at(p.a)));

@@ -7,7 +7,7 @@ use super::{Cursor, Session};
 use crate::change::Change;
 use crate::history::Policy;
 use crate::measure;
-use crate::message::{Effects, Px};
+use crate::message::{Effects, Look, Px};
 use crate::selection::Selection;
 use crate::snap::{self, Query, Snap, SnapKind, SnapSettings, Targets, vector};
 use crate::tool::draft::Placed;
@@ -178,9 +178,25 @@ impl Session {
             self.settle_area(fx);
             return;
         }
+        if let Some(look) = self.look() {
+            fx.look = Some(look);
+            fx.announce = Some(self.made_said());
+            self.draft = Default::default();
+            return;
+        }
         let made = made::change(self.tool, &self.draft, self.sizes, &self.plan, self.layout());
         if let Some(change) = made {
             self.put_made(change, fx);
+        }
+    }
+
+    /// What the drawing asks to look at, for the tools that change nothing.
+    fn look(&self) -> Option<Look> {
+        let points = self.draft.points();
+        match self.tool {
+            Tool::Water => points.first().map(|&at| Look::Water(at)),
+            Tool::Section => Some(Look::Section(points.to_vec())),
+            _ => None,
         }
     }
 

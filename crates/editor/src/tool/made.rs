@@ -54,7 +54,7 @@ pub(crate) fn change(
     let name = String::new();
     let points = points.to_vec();
     let thing = match tool {
-        Tool::Select | Tool::Pan => return None,
+        Tool::Select | Tool::Pan | Tool::Water | Tool::Section => return None,
         Tool::Datum => {
             let note = plan.datum.as_ref().map_or_else(String::new, |d| d.note.clone());
             return Some(Change::Datum(Some(Datum { zero: first, along: last, note })));

@@ -52,11 +52,15 @@ pub enum Tool {
     Plane,
     /// Place a bay edge that is wanted.
     BayEdge,
+    /// Look where the water of a place goes; changes nothing.
+    Water,
+    /// Look at the levels along a line; changes nothing.
+    Section,
 }
 
 impl Tool {
     /// All tools, in the order of the tool list.
-    pub const ALL: [Tool; 19] = [
+    pub const ALL: [Tool; 21] = [
         Tool::Select,
         Tool::Pan,
         Tool::Deck,
@@ -76,6 +80,8 @@ impl Tool {
         Tool::Ridge,
         Tool::Plane,
         Tool::BayEdge,
+        Tool::Water,
+        Tool::Section,
     ];
 
     /// Its name on screen.
@@ -100,6 +106,8 @@ impl Tool {
             Tool::Ridge => "Ridge",
             Tool::Plane => "Plane of fall",
             Tool::BayEdge => "Bay edge",
+            Tool::Water => "Way of the water",
+            Tool::Section => "Long section",
         }
     }
 
@@ -109,11 +117,20 @@ impl Tool {
             Tool::Select | Tool::Pan => Form::Nothing,
             Tool::Deck | Tool::OpeningRing | Tool::Plane => Form::Ring,
             Tool::OpeningBox => Form::Box,
-            Tool::Joint | Tool::ZoneLine | Tool::LevelChange | Tool::LowLine | Tool::Ridge => Form::Line,
+            Tool::Joint
+            | Tool::ZoneLine
+            | Tool::LevelChange
+            | Tool::LowLine
+            | Tool::Ridge
+            | Tool::Section => Form::Line,
             Tool::Direction | Tool::Datum => Form::Stretch,
-            Tool::Penetration | Tool::Outlet | Tool::Way | Tool::Melter | Tool::Spot | Tool::BayEdge => {
-                Form::Place
-            }
+            Tool::Penetration
+            | Tool::Outlet
+            | Tool::Way
+            | Tool::Melter
+            | Tool::Spot
+            | Tool::BayEdge
+            | Tool::Water => Form::Place,
         }
     }
 
@@ -136,6 +153,9 @@ impl Tool {
             (Tool::Penetration, _) => "Click its middle; type a diameter first to change it.",
             (Tool::Spot, _) => "Click where the level was taken; type the level first.",
             (Tool::BayEdge, _) => "Click where a bay edge is to run.",
+            (Tool::Water, _) => "Click a place of the deck to see which way its water goes.",
+            (Tool::Section, 0) => "Click where the section begins.",
+            (Tool::Section, _) => "Click the next point; press Enter or double click to see the section.",
             (Tool::LowLine | Tool::Ridge, 0) => {
                 "Type the level when it is known; click where the line begins."
             }

@@ -69,6 +69,7 @@ fn plan() -> impl Strategy<Value = Plan> {
                 bowl: size,
                 kind,
                 clear_zone: size,
+                ..Outlet::default()
             });
             plan.ways.push(Place { id: 5, name: name.clone(), at: c });
             plan.melters.push(Melter { id: 6, name: name.clone(), at: b, litres: None });

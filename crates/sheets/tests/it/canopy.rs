@@ -63,6 +63,7 @@ pub(crate) fn plan() -> Plan {
         bowl: 300,
         kind: OutletKind::Gravity,
         clear_zone: 500,
+        ..Outlet::default()
     });
     plan.ways.push(Place { id: 5, name: "Ladder".to_owned(), at: Pt::new(-600, 400) });
     plan.melters.push(Melter { id: 6, name: "Melter".to_owned(), at: Pt::new(-1500, 6000), litres: None });

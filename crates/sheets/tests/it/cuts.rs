@@ -159,3 +159,28 @@ fn runs_laid_on_by_the_engine_are_marked() {
         assert_eq!(last.roll_from + last.length, layout.rolls[roll as usize - 1].length);
     }
 }
+
+#[test]
+fn figures_of_cuts_near_the_end_of_a_roll_stay_inside() {
+    // A cut 1 mm before the end of the longest roll: "49999" stood half beyond the bar and touched the border.
+    let mut layout = canopy::layout();
+    let piece = &mut layout.pieces[0];
+    (piece.length, piece.to) = (49_999, piece.from + 49_999);
+    let number = piece.number;
+    layout.rolls.truncate(1);
+    layout.rolls[0].pieces = vec![number];
+    (layout.rolls[0].rest, layout.rolls[0].kept) = (1, false);
+    layout.pieces.iter_mut().skip(1).for_each(|p| p.roll = 0);
+    for paper in [Paper::A4, Paper::A3] {
+        let pages = cut_pages(&layout, paper);
+        let body = baylap_sheets::title::body(paper);
+        let least = body.hi[0] - 5.0 * paper.step() + 1e-6;
+        let found: Vec<f64> = pages
+            .iter()
+            .flat_map(Page::words)
+            .filter(|w| w.text == "49999")
+            .map(|w| w.at[0] + w.width())
+            .collect();
+        assert!(!found.is_empty() && found.iter().all(|right| *right <= least), "{found:?} against {least}");
+    }
+}

@@ -3,5 +3,7 @@
 mod any_plan;
 mod canopy;
 mod cuts;
+mod drainage;
+mod drained;
 mod drawing;
 mod sheet;
