@@ -101,7 +101,7 @@ def test_levels_pasted_show_a_pond_that_an_outlet_moved_into_it_drains(bowl):
     assert polygons(pond["area"]).contains(Point(LOW))
     assert page.get_by_test_id("pond-1").is_visible()
     assert page.get_by_test_id("ponds").locator("li").count() == 1
-    assert page.locator("g.signs .fall").count() > 0, "fall arrows"
+    assert page.locator("g.signs .fall-arrow").count() > 0, "fall arrows"
     by_verdict = page.get_by_test_id("verdicts").inner_text()
     in_pond = {v["verdict"]: v for v in wet["falls"]["lengths"]}.get("in_pond")
     assert in_pond and in_pond["bay_edges"] + in_pond["side_laps"] > 0, "so large a pond cannot be kept clear"
@@ -250,7 +250,9 @@ def test_the_list_fits_the_screen(bowl, width, height, touch):
 
 
 def test_a_plane_of_fall_is_drawn_and_judged_by_the_rule_chosen(bowl):
-    roof = bowl()
+    drip = [{"at": p} for p in OUTLINE]
+    drip[0]["edge"] = {"free": {"kind": "drip"}}
+    roof = bowl({"decks": [{"id": 1, "ring": drip}]})
     page = roof.page
     roof.tool("plane")
     page.keyboard.type("0,2")
