@@ -66,23 +66,6 @@ impl Places {
         here.iter().copied().find(|&f| self.holds(f, at))
     }
 
-    /// Facets that may reach into a box.
-    pub fn facets_near(&self, lo: [f64; 2], hi: [f64; 2]) -> Vec<usize> {
-        let mut found = Vec::new();
-        let (from, to) = (self.clamped(lo), self.clamped(hi));
-        for row in from[1]..=to[1] {
-            for column in from[0]..=to[0] {
-                let cell = row * self.columns + column;
-                if let (Some(&a), Some(&b)) = (self.starts.get(cell), self.starts.get(cell + 1)) {
-                    found.extend_from_slice(&self.facets[a..b]);
-                }
-            }
-        }
-        found.sort_unstable();
-        found.dedup();
-        found
-    }
-
     fn holds(&self, facet: usize, at: [f64; 2]) -> bool {
         let corners = self.mesh.facets[facet].map(|n| self.mesh.at[n]);
         (0..3).all(|k| {

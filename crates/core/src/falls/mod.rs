@@ -23,7 +23,6 @@ mod outliers;
 mod planes;
 pub mod ponds;
 pub mod rules;
-pub mod section;
 mod sketch;
 pub mod surface;
 mod triangles;
