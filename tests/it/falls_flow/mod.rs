@@ -6,6 +6,7 @@
 mod arithmetic;
 mod descent;
 mod meshes;
+mod outlets;
 
 use baylap_core::falls::catchments::{Catchments, Slice, catchments};
 use baylap_core::falls::flood::flood;

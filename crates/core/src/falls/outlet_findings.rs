@@ -249,7 +249,8 @@ fn metres(area: f64) -> String {
 }
 
 fn litres(thousandths: i64) -> String {
-    format!("{}.{:02}", thousandths / 1000, thousandths % 1000 / 10)
+    let hundredths = (thousandths + 5).div_euclid(10);
+    format!("{}.{:02}", hundredths / 100, hundredths % 100)
 }
 
 #[allow(clippy::cast_possible_truncation)]
