@@ -420,7 +420,9 @@ impl Shell {
     /// Shows the way of the water over the drawing.
     fn traced(self, trace: Option<Trace>) {
         match &trace {
-            Some(trace) => self.send(Message::Preview(vec![trace.points.clone()])),
+            Some(trace) => {
+                self.send(Message::Preview(vec![trace.points.clone()]));
+            }
             None => self.tell(text::NO_LEVELS_HERE, true),
         }
         self.trace.set(trace);

@@ -29,6 +29,9 @@ const HALF_A_LABEL: f64 = 24.0;
 /// Radius of the mark about a thing too small to be seen, pixels.
 const SMALL: f64 = 10.0;
 
+/// Half the width of the mark on a bay edge that is held, pixels.
+const HOLD: f64 = 9.0;
+
 /// Kinds of handle.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum HandleKind {
@@ -66,6 +69,8 @@ pub enum MarkKind {
     Guide,
     /// A line that is only proposed.
     Proposed,
+    /// A place that a bay edge is held at.
+    Held,
 }
 
 /// A line or an outline.
@@ -148,6 +153,7 @@ pub struct Overlay {
 pub fn overlay(session: &Session) -> Overlay {
     let mut over = Overlay { hint: session.draft.hint(session.tool()).to_owned(), ..Overlay::default() };
     let view = View { session, camera: *session.camera() };
+    over.marks.extend(session.plan().bay_edges.iter().map(|e| view.hold(e.at)));
     view.selected(&mut over);
     over.marks.extend(session.preview.iter().map(|line| Mark {
         kind: MarkKind::Proposed,
@@ -262,6 +268,14 @@ impl View<'_> {
             _ => 0,
         };
         self.ring_mark(at, (size as f64 / 2.0 * self.camera.scale + 4.0).max(SMALL), kind)
+    }
+
+    /// Two wedges that hold what runs between them.
+    fn hold(&self, at: Pt) -> Mark {
+        let at = self.px(at);
+        let corner = |[x, y]: [f64; 2]| Px::new(at.x + x * HOLD, at.y + y * HOLD);
+        let points = [[0.0, 0.0], [-1.0, -0.7], [-1.0, 0.7], [0.0, 0.0], [1.0, -0.7], [1.0, 0.7]];
+        Mark { kind: MarkKind::Held, points: points.map(corner).to_vec(), closed: true }
     }
 
     /// A ring of sixteen corners, its radius in pixels.

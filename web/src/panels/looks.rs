@@ -58,7 +58,7 @@ fn said(trace: &Trace, plan: &Plan) -> String {
         1 => format!(", filling pond {}", ponds[0]),
         _ => format!(", filling ponds {}", ponds.join(", ")),
     };
-    format!("{:.1} m{ponds}, then {}.", length / 1000.0, words::goes_to(trace.drains_to, plan))
+    format!("{:.1} m{ponds}; it ends {}.", length / 1000.0, words::sink(trace.drains_to, plan))
 }
 
 /// The section, drawn and told.

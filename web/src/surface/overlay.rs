@@ -41,6 +41,7 @@ fn mark(mark: &Mark) -> impl IntoView + use<> {
         MarkKind::Band => "mark band",
         MarkKind::Guide => "mark guide",
         MarkKind::Proposed => "mark proposed",
+        MarkKind::Held => "mark held",
     };
     let mut data = String::new();
     for (i, p) in mark.points.iter().enumerate() {
