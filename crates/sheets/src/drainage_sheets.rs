@@ -51,7 +51,9 @@ fn ponds(flow: &mut Flow, plan: &Plan, falls: &Falls) {
 
 fn outlets(flow: &mut Flow, plan: &Plan, falls: &Falls) {
     flow.head("Outlets", 35.0);
-    table_or(flow, &tables::outlet_grid(plan, falls), "There is no outlet in the plan.");
+    let none =
+        if plan.outlets.is_empty() { "There is no outlet in the plan." } else { "No outlet was worked out." };
+    table_or(flow, &tables::outlet_grid(plan, falls), none);
     flow.paragraph(&tables::sum_sentence(falls));
     let blocked = tables::blocked_grid(plan, falls);
     if !blocked.rows.is_empty() {

@@ -223,7 +223,11 @@ pub fn length_grid(falls: &Falls) -> Grid {
         words("Place"),
     ];
     let rows = falls.lengths.iter().map(|l| {
-        let good = if role(Some(l.verdict)).is_some() { "bad" } else { "" };
+        let good = match l.verdict {
+            Verdict::AtOutlet => "bad but for side laps",
+            _ if role(SeamKind::BayEdge, Some(l.verdict)).is_some() => "bad",
+            _ => "",
+        };
         vec![
             verdict_name(l.verdict).to_owned(),
             metres(l.bay_edges),
@@ -247,7 +251,7 @@ pub fn bad_grid(plan: &Plan, seams: &[Seam]) -> Grid {
         words("Nearest good place"),
     ];
     let row = |seam: &Seam, part: &SeamPart| {
-        let verdict = part.verdict.filter(|v| role(Some(*v)).is_some())?;
+        let verdict = part.verdict.filter(|v| role(seam.kind, Some(*v)).is_some())?;
         let better = part.better.map_or_else(String::new, |better| {
             let way = degrees(better.direction_mdeg);
             format!("{} away, direction {way}, at {}", better.distance, place(plan, better.at))

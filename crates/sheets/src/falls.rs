@@ -308,11 +308,11 @@ impl Drawing<'_> {
     }
 
     fn seams(&mut self, seams: &[Seam]) {
-        let bad = |seam: &&Seam| seam.parts.iter().any(|p| role(p.verdict).is_some());
+        let bad = |seam: &&Seam| seam.parts.iter().any(|p| role(seam.kind, p.verdict).is_some());
         let mut slopes = None;
         for seam in seams.iter().filter(bad) {
             for part in joined(&seam.parts) {
-                if let Some(role) = role(part.verdict) {
+                if let Some(role) = role(seam.kind, part.verdict) {
                     let slopes = slopes.get_or_insert_with(|| Slopes::new(self.falls));
                     let left = slopes.rises_left(part.a, part.b);
                     self.seam_part(seam.kind, role, &part, left);

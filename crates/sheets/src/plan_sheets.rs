@@ -253,7 +253,12 @@ impl Job<'_> {
     /// The largest scale for details that does not need too many sheets; at the smallest the first sheets only.
     fn tiling(&self) -> Tiling {
         let fit = |scale: &i64| self.tiles(*scale, MOST_DETAILS);
-        [100, 200, 250, 500].iter().find_map(fit).unwrap_or(Tiling { scale: 500, tiles: Vec::new() })
+        // Nothing is chalked out from a drainage sheet: fewer and smaller details show more of where water runs.
+        let scales: &[i64] = match self.purpose {
+            Purpose::SettingOut => &[100, 200, 250, 500],
+            Purpose::Drainage => &[200, 250, 500],
+        };
+        scales.iter().find_map(fit).unwrap_or(Tiling { scale: 500, tiles: Vec::new() })
     }
 
     #[allow(clippy::cast_precision_loss)]

@@ -138,7 +138,7 @@ impl Width {
 pub enum Dash {
     /// Unbroken.
     Solid,
-    /// Short dashes: hidden or nominal edges (collars, clear zones).
+    /// Short dashes: hidden or nominal edges (collars, clear zones), lines of equal level.
     Short,
     /// Long dashes: low lines.
     Long,
@@ -293,7 +293,7 @@ impl Role {
             | Role::FallHatch
             | Role::PondHatch
             | Role::SideLap => (Width::Hatch, Dash::Solid),
-            Role::Collar | Role::ClearZone => (Width::Thin, Dash::Short),
+            Role::Collar | Role::ClearZone | Role::Contour => (Width::Thin, Dash::Short),
             Role::Level
             | Role::CourseLine
             | Role::Piece
@@ -301,7 +301,6 @@ impl Role {
             | Role::UpstandBack
             | Role::Drip
             | Role::UpstandHeight
-            | Role::Contour
             | Role::BadLap
             | Role::OutletFlow
             | Role::PieceNumber

@@ -5,7 +5,7 @@
 //! in a good place has none. Lengths are in the unit of the part: plan mm, or mm of a page.
 
 use crate::scene::Role;
-use baylap_core::layout::Verdict;
+use baylap_core::layout::{SeamKind, Verdict};
 
 /// A place in the unit of the caller.
 pub type Spot = [f64; 2];
@@ -19,9 +19,11 @@ pub struct Spread {
     pub gap: f64,
 }
 
-/// The role that a verdict is drawn in; none where the place is good or not judged.
-pub const fn role(verdict: Option<Verdict>) -> Option<Role> {
+/// The role that a part of a seam is drawn in; none where its place is good or not judged. Side laps run through the clear
+/// zone of an outlet on any roof: it is kept free of bay edges and end laps only.
+pub const fn role(kind: SeamKind, verdict: Option<Verdict>) -> Option<Role> {
     match verdict {
+        Some(Verdict::AtOutlet) if matches!(kind, SeamKind::SideLap) => None,
         Some(Verdict::FacesWater) => Some(Role::FacesWater),
         Some(Verdict::LowLine) => Some(Role::AlongLow),
         Some(Verdict::InPond) => Some(Role::InPond),
@@ -111,8 +113,10 @@ mod tests {
     #[test]
     fn a_short_part_has_one_mark_and_a_good_place_none() {
         assert_eq!(marks(Role::AlongLow, [[0.0, 0.0], [0.5, 0.0]], true, SPREAD).len(), 2);
+        assert_eq!(role(SeamKind::SideLap, Some(Verdict::AtOutlet)), None);
+        assert!(role(SeamKind::EndLap, Some(Verdict::AtOutlet)).is_some());
         for verdict in [Verdict::WithFall, Verdict::Sheds, Verdict::Level, Verdict::Raised] {
-            assert_eq!(role(Some(verdict)), None);
+            assert_eq!(role(SeamKind::BayEdge, Some(verdict)), None);
         }
     }
 
