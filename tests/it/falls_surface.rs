@@ -284,11 +284,11 @@ fn a_dead_level_deck_falls_too_little_and_holds_no_pond() {
     let falls = level.unwrap().falls;
     assert!(falls.ponds.is_empty());
     assert_eq!(falls.class_areas, [0, 100_000_000, 0, 0, 0]);
-    assert_eq!(codes(&findings), ["fall-below-least"]);
+    assert!(!codes(&findings).iter().any(|code| code.contains("pond")), "{:?}", codes(&findings));
+    assert_eq!(codes(&findings).iter().filter(|code| **code == "fall-below-least").count(), 1);
     assert!(
-        findings[0].text.contains("100.00 m2 of deck 1, 100.0 %, fall less than 1:80"),
-        "{}",
-        findings[0].text
+        findings.iter().any(|f| f.text.contains("100.00 m2 of deck 1, 100.0 %, fall less than 1:80")),
+        "{findings:?}"
     );
     assert_eq!(falls.input.planes, 1);
 }

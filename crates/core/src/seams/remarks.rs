@@ -12,8 +12,8 @@ use std::collections::BTreeMap;
 /// Laps named in one finding.
 const NAMED: usize = 4;
 
-/// Laps that face the water for less than this in a bay are in the list of seams only, metres.
-const LEAST_TOLD: f64 = 0.05;
+/// Laps that face the water for less than this in a bay are none, metres: half a mm.
+const LEAST_TOLD: f64 = 0.000_5;
 
 /// Findings about the seams of a layout.
 pub fn remark(layout: &Layout, findings: &mut Vec<Finding>) {
@@ -41,7 +41,8 @@ fn facing_laps(layout: &Layout, findings: &mut Vec<Finding>) {
         let more = seams.len().saturating_sub(NAMED);
         let more = if more > 0 { format!(" and {more} more") } else { String::new() };
         let text = format!(
-            "In bay {bay}, {metres:.1} m of laps face the water: the lower piece lies on top (piece {}{more}).",
+            "In bay {bay}, {} of laps face the water: the lower piece lies on top (piece {}{more}).",
+            told(metres),
             names.join(", ")
         );
         let mend = "Mark another way off on the high side, or turn the courses; where it must stay, look to these laps.";
@@ -49,6 +50,11 @@ fn facing_laps(layout: &Layout, findings: &mut Vec<Finding>) {
         let finding = Finding::warning("laps-face-water", About::Bay(bay), text, mend);
         findings.push(place.map_or(finding.clone(), |p| finding.at(p.a)));
     }
+}
+
+/// A length, in mm where it is short.
+fn told(metres: f64) -> String {
+    if metres < 0.1 { format!("{:.0} mm", metres * 1000.0) } else { format!("{metres:.1} m") }
 }
 
 fn lower(seam: &Seam) -> u32 {
@@ -66,7 +72,7 @@ fn bad_edge(seam: &Seam, findings: &mut Vec<Finding>) {
     for (verdict, code, place) in worst {
         let Some(part) = first(seam, |v| v == verdict) else { continue };
         let metres = length_of(seam, verdict) / 1000.0;
-        let text = format!("The edge between bays {one} and {two} lies {place} for {metres:.1} m.");
+        let text = format!("The edge between bays {one} and {two} lies {place} for {}.", told(metres));
         let mend = match part.better {
             Some(better) => format!(
                 "Move it {:.1} m: the nearest good place is at {} / {}.",
