@@ -285,7 +285,10 @@ fn a_dead_level_deck_falls_too_little_and_holds_no_pond() {
     let falls = level.unwrap().falls;
     assert!(falls.ponds.is_empty());
     assert_eq!(falls.class_areas, [0, 100_000_000, 0, 0, 0]);
-    assert_eq!(codes(&findings), ["fall-below-least"]);
+    // Of the fall and of ponds nothing else is told; what the blocked outlet does is another matter.
+    let outlets = ["one-drainage-point", "blocked-over-upstand", "blocked-deep"];
+    let told: Vec<&str> = codes(&findings).into_iter().filter(|code| !outlets.contains(code)).collect();
+    assert_eq!(told, ["fall-below-least"]);
     assert!(
         findings[0].text.contains("100.00 m2 of deck 1, 100.0 %, fall less than 1:80"),
         "{}",
