@@ -82,8 +82,8 @@ impl Drop<'_> {
         }
         let on = |a: [f64; 2], b: [f64; 2], n: usize| match n {
             0 => a[1] == 0.0 && b[1] == 0.0,
-            1 => a[0] == self.width && b[0] == self.width,
-            2 => a[1] == self.height && b[1] == self.height,
+            1 => a[0] > self.width - 1e-6 && b[0] > self.width - 1e-6,
+            2 => a[1] > self.height - 1e-6 && b[1] > self.height - 1e-6,
             _ => a[0] == 0.0 && b[0] == 0.0,
         };
         for (facet, beyond) in self.mesh.facets.iter().zip(&self.mesh.beyond) {
@@ -188,7 +188,7 @@ impl Drop<'_> {
         for n in 0..720 {
             let angle = f64::from(n) * std::f64::consts::PI / 360.0;
             let place =
-                [at[0] + STEP * cosine(angle), at[1] + STEP * cosine(angle - 1.570_796_326_794_896_6)];
+                [at[0] + STEP * cosine(angle), at[1] + STEP * cosine(angle - std::f64::consts::FRAC_PI_2)];
             let inside =
                 place[0] >= 0.0 && place[0] <= self.width && place[1] >= 0.0 && place[1] <= self.height;
             let Some(facet) = inside.then(|| self.facet_at(place, 0)).flatten() else { continue };

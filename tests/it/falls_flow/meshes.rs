@@ -132,7 +132,8 @@ pub(super) fn random(seed: u64) -> Mesh {
         &mut lot,
         |p| gx * p[0] + gy * p[1] + bump * noise.share(),
         |a, b| {
-            let on = [a[1] + b[1] == 0.0, a[0] + b[0] == 1600.0, a[1] + b[1] == 1200.0, a[0] + b[0] == 0.0];
+            let (x, y) = (a[0] + b[0], a[1] + b[1]);
+            let on = [y < 1e-6, x > 1600.0 - 1e-6, y > 1200.0 - 1e-6, x < 1e-6];
             match (0..4).find(|&n| on[n] && open[n]) {
                 Some(n) => Beyond::Open(101 + u32::try_from(n).unwrap()),
                 None => Beyond::Wall,

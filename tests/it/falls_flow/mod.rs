@@ -290,6 +290,7 @@ fn outlines_cover_what_the_areas_say() {
 
 #[test]
 #[ignore = "prints times; run in release"]
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
 fn speed() {
     for n in [500, 1000, 2000, 4000, 8000, 16_000_usize] {
         let side = (n as f64 / 2.0).sqrt() as usize;

@@ -271,6 +271,7 @@ fn a_traced_way_ends_where_the_catchment_says() {
 }
 
 #[test]
+#[allow(clippy::cast_possible_truncation)]
 fn sizes_add_up_to_the_deck() {
     for seed in 0..60 {
         let mut lot = Lot(seed + 5);

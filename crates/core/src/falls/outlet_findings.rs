@@ -165,9 +165,10 @@ fn overflow_high(one: &Placed) -> Option<Finding> {
     if drain.level < level {
         return None;
     }
+    let place = whole_mm(site.mesh.at[point]);
     let text = format!(
-        "Overflow {} lets water out at {:.0} mm, and the lowest upstand round it ends at {level:.0} mm.",
-        drain.id, drain.level
+        "Overflow {} lets water out at {:.0} mm, and water runs over the upstand at ({}, {}) before it stands so high.",
+        drain.id, drain.level, place.x, place.y
     );
     let mend = "Lower its sill, or raise the upstand.";
     Some(
@@ -197,7 +198,8 @@ fn blocked_way(one: &Placed, own: &[&Placed]) -> Option<Finding> {
     }
     let other = own.iter().find(|p| standing.goes_to == Some(Sink::Outlet(p.outlet.id)))?;
     let (flow, capacity) = (one.work.flow? + other.work.flow?, other.work.capacity?);
-    if one.drain.is_none() || flow <= capacity {
+    // One that is too small as it is has been told of already.
+    if one.drain.is_none() || flow <= capacity || other.work.flow > other.work.capacity {
         return None;
     }
     let what = if other.drain?.overflow { "overflow" } else { "outlet" };
