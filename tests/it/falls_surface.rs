@@ -284,7 +284,8 @@ fn a_dead_level_deck_falls_too_little_and_holds_no_pond() {
     let falls = level.unwrap().falls;
     assert!(falls.ponds.is_empty());
     assert_eq!(falls.class_areas, [0, 100_000_000, 0, 0, 0]);
-    assert_eq!(codes(&findings), ["fall-below-least"]);
+    let told = codes(&findings);
+    assert!(told.contains(&"fall-below-least") && !told.contains(&"pond"), "{told:?}");
     assert!(
         findings[0].text.contains("100.00 m2 of deck 1, 100.0 %, fall less than 1:80"),
         "{}",
