@@ -392,8 +392,11 @@ fn a_low_line_and_ridges_are_found_where_they_are_drawn() {
     assert_eq!(falls.class_areas, [0, 0, 0, 100_000_000, 0]);
 }
 
+/// Size, depth and deepest place of a pond, rounding taken off.
+type PondShape = (i64, i64, Pt);
+
 /// Every point of a layout but its level, every area, volume and class.
-fn shape(found: &Found) -> (Vec<[i64; 2]>, [i64; 5], Vec<(i64, i64, Pt)>) {
+fn shape(found: &Found) -> (Vec<[i64; 2]>, [i64; 5], Vec<PondShape>) {
     let falls = &found.falls;
     let ponds = falls.ponds.iter().map(|p| (p.size / 100, p.depth_um / 10, p.deepest)).collect();
     (falls.points.iter().map(|p| [p[0], p[1]]).collect(), falls.class_areas, ponds)
@@ -586,7 +589,10 @@ fn sound(found: &Found, plan: &Plan) {
     }
 }
 
-fn levels() -> impl Strategy<Value = (Vec<(i64, i64, i64)>, Vec<LevelLine>, Vec<FallPlane>)> {
+/// Places with levels, level lines and fall planes.
+type Given = (Vec<(i64, i64, i64)>, Vec<LevelLine>, Vec<FallPlane>);
+
+fn levels() -> impl Strategy<Value = Given> {
     let place = || (-20_000_i64..30_000, -20_000_i64..30_000);
     let spots = proptest::collection::vec((-20_000_i64..30_000, -20_000_i64..30_000, 0_i64..300), 0..60);
     let lines = proptest::collection::vec(
