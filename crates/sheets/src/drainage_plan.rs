@@ -37,7 +37,7 @@ const CLASSES: [(FallClass, &str); 3] = [
 ];
 
 /// Height of a line of the key at A4, mm.
-const ROW: f64 = 6.0;
+const ROW: f64 = 5.5;
 
 /// Adds the findings about falls, leaves out what a designer does not ask here, and orders the texts.
 pub(crate) fn order(scene: &mut Scene, layout: &Layout) {
@@ -85,13 +85,12 @@ pub(crate) fn column(page: &mut Page, plan: &Plan, layout: &Layout, details: usi
         side.words("Detail sheets follow; this one shows where they lie.");
     }
     side.rule();
-    if let Some(falls) = &layout.falls {
-        side.words(&rule_sentence(&falls.rule));
-    }
+    // The caution first: what has no room below is left out here and stands in the tables.
     for sentence in caution::DRAINAGE_SHORT {
         side.words(sentence);
     }
     if let Some(falls) = &layout.falls {
+        side.words(&rule_sentence(&falls.rule));
         for sentence in input_sentences(plan, falls) {
             if !side.words(&sentence) {
                 break;

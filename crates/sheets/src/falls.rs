@@ -233,14 +233,14 @@ impl Drawing<'_> {
     fn outlets(&mut self) {
         for work in &self.falls.outlets {
             let Some(outlet) = self.plan.outlets.iter().find(|o| o.id == work.id) else { continue };
+            let tag = outlet_tag(self.plan, work.id);
             let blocked = if outlet.intake.blocked { " blocked" } else { "" };
-            let size =
-                format!("{}{blocked}: {} m²", outlet_tag(self.plan, work.id), square_metres(work.size));
+            let size = format!("{tag}{blocked}: {} m²", square_metres(work.size));
             let flow = match (work.flow, work.capacity) {
                 (Some(flow), Some(most)) => {
-                    Some(format!("{} of {} l/s", litres_per_second(flow), litres_per_second(most)))
+                    Some(format!("{tag}: {} of {} l/s", litres_per_second(flow), litres_per_second(most)))
                 }
-                (Some(flow), None) => Some(format!("{} l/s", litres_per_second(flow))),
+                (Some(flow), None) => Some(format!("{tag}: {} l/s", litres_per_second(flow))),
                 (None, _) => None,
             };
             let place = |tenths: [i64; 2]| {

@@ -75,6 +75,10 @@ fn no_text_lies_on_another_and_none_is_small() {
         {
             let made = pages(&plan, &layout, paper);
             assert!(made.len() >= 4, "{name}");
+            assert!(
+                said(&made[..1]).contains("approves nothing"),
+                "the caution stands on the plan of {name}"
+            );
             for page in &made {
                 legible(page, name);
                 let thin = page.ink.iter().any(|ink| match ink {
