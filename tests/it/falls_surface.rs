@@ -10,12 +10,13 @@ use baylap_core::falls::ponds::{PondExact, ponds};
 use baylap_core::falls::section::section;
 use baylap_core::falls::surface::surfaces;
 use baylap_core::falls::{Found, find, flood};
-use baylap_core::falls::{classes, contours};
+use baylap_core::falls::{classes, contours, rules};
 use baylap_core::finding::Finding;
 use baylap_core::geom::{Pt, Region, ring};
 use baylap_core::model::{DeckModel, Model};
 use baylap_core::plan::{
-    Corner, Deck, Edge, FallPlane, FreeKind, LevelLine, LevelPoint, Outlet, Plan, SpotLevel,
+    Corner, Deck, Drainage, Edge, FallPlane, FallRule, FreeKind, LevelLine, LevelPoint, Outlet, Plan,
+    SpotLevel,
 };
 use baylap_core::{Severity, model};
 use proptest::prelude::*;
@@ -630,6 +631,83 @@ proptest! {
             sound(&found, &plan);
         }
     }
+}
+
+/// Levels in the middle of a deck that falls at 1:80, each up to 4 mm off: corners 3 m beyond them stay near that fall.
+#[test]
+fn corners_far_beyond_rough_levels_follow_the_mean_fall() {
+    let mut plan = Plan::default();
+    plan.decks.push(square(20_000, &free()));
+    let mut levels = Vec::new();
+    for n in 0..196_i64 {
+        let (x, y) = (3_500 + n % 14 * 1_000, 3_500 + n / 14 * 1_000);
+        levels.push((x, y, x / 80 + n * n * 37 % 9 - 4));
+    }
+    plan.levels.spots = spots(&levels);
+    let (rough, findings) = found(&plan);
+    let mesh = &rough.unwrap().meshes[0];
+    for (at, z) in mesh.at.iter().zip(&mesh.z) {
+        assert!((z - at[0] / 80.0).abs() < 15.0, "{at:?}: {z}");
+    }
+    let told: Vec<&str> =
+        findings.iter().filter(|f| f.code == "levels-extended").map(|f| f.text.as_str()).collect();
+    // The corners are 3.5 m beyond the levels both ways.
+    assert_eq!(
+        told,
+        [
+            "On deck 1 the levels of 4 corners or outlets are assumed: they lie up to 4950 mm beyond the levels given."
+        ]
+    );
+}
+
+/// A level that is a metre out is named, and none of its neighbours.
+#[test]
+fn the_level_that_stands_out_is_named_alone() {
+    let mut plan = bumpy(1, 500);
+    plan.levels.spots[30].level += 1_000;
+    let (_, findings) = found(&plan);
+    let told: Vec<&Finding> = findings.iter().filter(|f| f.code == "level-stands-out").collect();
+    assert_eq!(told.len(), 1, "{told:#?}");
+    assert_eq!(told[0].at, Some(plan.levels.spots[30].at));
+}
+
+/// Figures of the rule sets: trade facts F1, F2, F8, F10, F12 and F14, with the fall conversions below them.
+#[test]
+fn rule_sets_have_the_figures_of_their_sources() {
+    let used = |rule| {
+        let used = rules::used(&Drainage { rule, least_one_in: 60, design_one_in: 0, ..Drainage::default() });
+        (used.least_ppm, used.design_ppm)
+    };
+    assert_eq!(used(FallRule::Bs6229), (12_500, 25_000));
+    assert_eq!(used(FallRule::Bs6229ZeroFall), (0, 12_500));
+    assert_eq!(used(FallRule::Din18531), (20_000, 20_000));
+    assert_eq!(used(FallRule::As4654), (10_000, 10_000));
+    assert_eq!(used(FallRule::Ibc1507), (20_833, 20_833));
+    assert_eq!(used(FallRule::MilHdbk1001), (20_833, 41_667));
+    assert_eq!(used(FallRule::Project), (16_667, 16_667));
+    for rule in rules::PUBLISHED {
+        assert!(rule.source.ends_with('.') && rule.source.contains("read"), "{}", rule.name);
+    }
+}
+
+/// Each fall on its own side of the rule's limits, 1:80 and 1:40 being good enough themselves.
+#[test]
+fn falls_are_classed_by_the_limits_of_the_rule() {
+    let class = |one_in| {
+        let mut plan = dish(&free());
+        plan.levels.spots.clear();
+        let direction_mdeg = 30_000;
+        plan.levels.planes = vec![FallPlane {
+            id: 9,
+            at: Pt::new(0, 0),
+            level: 500,
+            direction_mdeg,
+            one_in,
+            area: Vec::new(),
+        }];
+        found(&plan).0.unwrap().falls.class_areas.iter().position(|&a| a == 100_000_000)
+    };
+    assert_eq!([0, 501, 499, 81, 80, 41, 40, 10].map(class), [1, 1, 2, 2, 3, 3, 4, 4].map(Some));
 }
 
 /// A deck of 100 x 100 m with so many spot levels in a rough grid.

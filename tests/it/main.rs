@@ -7,6 +7,7 @@
 
 mod cutting;
 mod demo;
+mod falls_flow;
 mod falls_surface;
 mod files;
 mod laws;

@@ -5,9 +5,10 @@
 //! pond: it is told as what it is.
 
 use super::flood::Flood;
+use super::flow::Flow;
 use super::given::near;
 use super::mesh::Mesh;
-use super::ponds::{PondExact, is_wet, sink};
+use super::ponds::{PondExact, sink};
 use super::rules::written;
 use crate::finding::{About, Finding};
 use crate::geom::Pt;
@@ -23,14 +24,14 @@ pub const CLASSES: [FallClass; 5] =
 /// The facets of a mesh with their falls and classes, their corners counted from the mesh's own first point. Back-falls
 /// are looked for towards the ponds given.
 pub fn classed(mesh: &Mesh, flood: &Flood, ponds: &[PondExact], rule: &RuleUsed) -> Vec<Facet> {
-    let into = ponds_below(mesh, flood, ponds);
+    let into = PondsBelow::new(mesh, flood, ponds);
     (0..mesh.facets.len())
         .map(|f| {
             let corners = mesh.facets[f];
             let slope = mesh.slope(f);
             let fall_ppm = fall_of(slope);
-            let away = pond_of(mesh, &into, f).is_some_and(|n| falls_away(mesh, f, slope, &ponds[n]));
-            let back = away && fall_ppm >= rule.flat_ppm.max(1);
+            let steep = fall_ppm >= rule.flat_ppm.max(1);
+            let back = steep && into.of(f).is_some_and(|n| falls_away(mesh, f, slope, &ponds[n]));
             let class = if back { FallClass::BackFall } else { class_of(fall_ppm, rule) };
             Facet {
                 corners: corners.map(|n| u32::try_from(n).unwrap_or(u32::MAX)),
@@ -80,46 +81,33 @@ fn middle(mesh: &Mesh, facet: usize) -> [f64; 2] {
     [(a[0] + b[0] + c[0]) / 3.0, (a[1] + b[1] + c[1]) / 3.0]
 }
 
-/// For each point, the pond that its water runs into down the steepest edges, if any.
-fn ponds_below(mesh: &Mesh, flood: &Flood, ponds: &[PondExact]) -> Vec<Option<usize>> {
-    let mut into = vec![None; mesh.at.len()];
-    for (n, pond) in ponds.iter().enumerate() {
-        for &point in &pond.points {
-            into[point] = Some(n);
-        }
-    }
-    let mut steepest: Vec<Option<(f64, usize)>> = vec![None; mesh.at.len()];
-    for t in &mesh.facets {
-        for k in 0..3 {
-            for (a, b) in [(t[k], t[(k + 1) % 3]), (t[(k + 1) % 3], t[k])] {
-                let fall = (mesh.z[a] - mesh.z[b]) / super::triangles::squared(mesh.at[a], mesh.at[b]).sqrt();
-                if fall > 0.0 && steepest[a].is_none_or(|(most, to)| fall > most || (fall >= most && b < to))
-                {
-                    steepest[a] = Some((fall, b));
-                }
-            }
-        }
-    }
-    for drain in &mesh.drains {
-        // Water at an open outlet runs no further.
-        steepest[drain.point] = None;
-    }
-    let mut order: Vec<usize> = (0..mesh.at.len()).collect();
-    order.sort_by(|&a, &b| mesh.z[a].total_cmp(&mesh.z[b]).then(a.cmp(&b)));
-    for n in order {
-        if into[n].is_none()
-            && !is_wet(mesh, flood, n)
-            && let Some((_, to)) = steepest[n]
-        {
-            into[n] = into[to];
-        }
-    }
-    into
+/// Which pond the water of each facet runs into.
+struct PondsBelow<'a> {
+    mesh: &'a Mesh,
+    flow: Flow<'a>,
+    /// For each point, the pond it stands in.
+    pond: Vec<Option<usize>>,
+    any: bool,
 }
 
-/// The pond that the water of a facet runs into.
-fn pond_of(mesh: &Mesh, into: &[Option<usize>], facet: usize) -> Option<usize> {
-    into[lowest(mesh, facet)]
+impl<'a> PondsBelow<'a> {
+    fn new(mesh: &'a Mesh, flood: &'a Flood, ponds: &[PondExact]) -> Self {
+        let mut pond = vec![None; mesh.at.len()];
+        for (n, own) in ponds.iter().enumerate() {
+            for &point in &own.points {
+                pond[point] = Some(n);
+            }
+        }
+        Self { mesh, flow: Flow::new(mesh, flood), pond, any: !ponds.is_empty() }
+    }
+
+    /// The first pond on the way of the water of a facet's middle.
+    fn of(&self, facet: usize) -> Option<usize> {
+        if !self.any {
+            return None;
+        }
+        self.flow.path(middle(self.mesh, facet)).ponds.into_iter().find_map(|pit| self.pond[pit])
+    }
 }
 
 /// Whether a facet falls away from the place that its pond spills over.

@@ -4,30 +4,38 @@
 //! the layout and the surfaces that later stages ask about levels, slopes and ponds. It lays nothing and judges no bay
 //! edge: [`crate::seams`] does.
 
+pub mod blocked;
+pub mod catchments;
+pub mod classes;
+pub mod contours;
+pub mod feet;
+mod fit;
 pub mod flood;
+pub mod flow;
 mod given;
 pub mod ground;
+pub mod hydraulics;
 pub mod locate;
 pub mod mesh;
+mod outlet_findings;
+pub mod outlets;
 mod outliers;
 mod planes;
+pub mod ponds;
+pub mod rules;
+pub mod section;
 mod sketch;
 pub mod surface;
 mod triangles;
 
-pub mod classes;
-pub mod contours;
-pub mod ponds;
-pub mod rules;
-pub mod section;
-
 use crate::finding::Finding;
 use crate::geom::Pt;
 use crate::geom::ring::doubled_area_of;
-use crate::layout::falls::{Falls, Pond, Section, Trace};
+use crate::layout::falls::{Facet, Falls, LevelInput, Pond, RuleUsed, Section, Trace};
 use crate::model::Model;
 use crate::plan::Plan;
 use flood::Flood;
+use flow::Flow;
 use ground::Ground;
 use mesh::Mesh;
 use ponds::PondExact;
@@ -41,7 +49,7 @@ pub struct Found {
     pub floods: Vec<Flood>,
     /// The ponds of each that are deep enough to tell of, deepest first.
     pub ponds: Vec<Vec<PondExact>>,
-    /// As the layout holds it; lengths of seams are filled in once bays are laid.
+    /// As the layout holds it; lengths of edges by verdict still empty.
     pub falls: Falls,
     /// What later stages ask about lines over the decks.
     pub ground: Ground,
@@ -49,53 +57,27 @@ pub struct Found {
 
 /// Finds the falls of a plan; nothing when no deck has levels enough.
 pub fn find(plan: &Plan, model: &Model, findings: &mut Vec<Finding>) -> Option<Found> {
-    let surfaces = surface::surfaces(plan, model, findings);
-    if surfaces.meshes.is_empty() {
+    let surface::Surfaces { meshes, input } = surface::surfaces(plan, model, findings);
+    if meshes.is_empty() {
         return None;
     }
-    let meshes = surfaces.meshes;
-    let rule = rules::used(&plan.drainage);
     let floods: Vec<Flood> = meshes.iter().map(flood::flood).collect();
     let least = given::whole(plan.drainage.least_pond);
-    let ponds: Vec<Vec<PondExact>> = meshes
-        .iter()
-        .zip(&floods)
-        .map(|(mesh, flood)| {
-            let mut ponds = ponds::ponds(mesh, flood);
-            ponds.retain(|pond| pond.depth >= least);
-            ponds
-        })
-        .collect();
-    let (low_lines, ridges) = contours::low_lines_and_ridges(&meshes, rule.flat_ppm);
-    let mut falls = Falls {
-        contours: contours::contours(&meshes),
-        low_lines,
-        ridges,
-        input: surfaces.input,
-        points: Vec::new(),
-        facets: Vec::new(),
-        class_areas: [0; 5],
-        ponds: numbered(&meshes, &floods, &ponds, model),
-        outlets: Vec::new(),
-        over_edges: 0,
-        trapped: 0,
-        lengths: Vec::new(),
-        rule,
-    };
+    let ponds: Vec<Vec<PondExact>> =
+        meshes.iter().zip(&floods).map(|(mesh, flood)| ponds::at_least(mesh, flood, least)).collect();
+    let mut falls = bare(rules::used(&plan.drainage), input);
+    (falls.low_lines, falls.ridges) = contours::low_lines_and_ridges(&meshes, falls.rule.flat_ppm);
+    falls.contours = contours::contours(&meshes);
+    falls.ponds = numbered(&meshes, &floods, &ponds, model);
     for ((mesh, flood), ponds) in meshes.iter().zip(&floods).zip(&ponds) {
-        let mut facets = classes::classed(mesh, flood, ponds, &falls.rule);
+        let facets = classes::classed(mesh, flood, ponds, &falls.rule);
         classes::tell_no_way_out(mesh, &ponds::without_way_out(mesh, flood), findings);
         classes::tell_falls(mesh, &facets, &falls.rule, findings);
-        let first = u32::try_from(falls.points.len()).unwrap_or(u32::MAX);
-        for facet in &mut facets {
-            facet.corners = facet.corners.map(|n| n.saturating_add(first));
-        }
-        falls.points.extend(mesh.at.iter().zip(&mesh.z).map(|(at, z)| micrometres([at[0], at[1], *z])));
-        falls.facets.extend(facets);
+        append(&mut falls, mesh, facets);
     }
     falls.class_areas = classes::areas(&meshes, &falls.facets, area_of(&meshes, model));
     classes::tell_ponds(&falls.ponds, &meshes, findings);
-    // The outlets, their catchments and where each facet drains are filled in here.
+    outlets::fill(plan, model, &meshes, &floods, &mut falls, findings);
     let waters: Vec<(&Mesh, &Flood)> = meshes.iter().zip(&floods).collect();
     let ground = Ground::new(&waters, least, falls.rule.flat_ppm as f64 / 1e6);
     let ground = ground.with_lines(&falls.low_lines, &falls.ridges, &model.outlets);
@@ -104,7 +86,25 @@ pub fn find(plan: &Plan, model: &Model, findings: &mut Vec<Finding>) -> Option<F
 
 impl Found {
     /// The way that water takes from a place; `None` from a place without levels.
-    pub fn trace(&self, _from: Pt) -> Option<Trace> {
+    #[allow(clippy::cast_precision_loss)]
+    pub fn trace(&self, from: Pt) -> Option<Trace> {
+        let place = [from.x as f64, from.y as f64];
+        for ((mesh, flood), ponds) in self.meshes.iter().zip(&self.floods).zip(&self.ponds) {
+            let flow = Flow::new(mesh, flood);
+            if flow.facet_at(place).is_none() {
+                continue;
+            }
+            let path = flow.path(place);
+            let mut points: Vec<Pt> = path.points.iter().map(|at| given::near(*at)).collect();
+            points.dedup();
+            let stood = |pond: &&PondExact| path.ponds.iter().any(|&pit| pond.points.contains(&pit));
+            let deepest = ponds.iter().filter(stood).map(|pond| given::near(mesh.at[pond.deepest]));
+            let numbers = deepest.filter_map(|at| {
+                let pond = self.falls.ponds.iter().find(|p| p.deck == mesh.deck && p.deepest == at)?;
+                Some(pond.number)
+            });
+            return Some(Trace { points, ponds: numbers.collect(), drains_to: path.sink });
+        }
         None
     }
 
@@ -112,6 +112,35 @@ impl Found {
     pub fn section(&self, line: &[Pt]) -> Option<Section> {
         self.ground.section(line)
     }
+}
+
+/// Falls of which nothing is known yet.
+fn bare(rule: RuleUsed, input: LevelInput) -> Falls {
+    Falls {
+        rule,
+        points: Vec::new(),
+        facets: Vec::new(),
+        class_areas: [0; 5],
+        ponds: Vec::new(),
+        outlets: Vec::new(),
+        over_edges: 0,
+        trapped: 0,
+        contours: Vec::new(),
+        low_lines: Vec::new(),
+        ridges: Vec::new(),
+        input,
+        lengths: Vec::new(),
+    }
+}
+
+/// Appends the points and facets of a mesh.
+fn append(falls: &mut Falls, mesh: &Mesh, mut facets: Vec<Facet>) {
+    let first = u32::try_from(falls.points.len()).unwrap_or(u32::MAX);
+    for facet in &mut facets {
+        facet.corners = facet.corners.map(|n| n.saturating_add(first));
+    }
+    falls.points.extend(mesh.at.iter().zip(&mesh.z).map(|(at, z)| micrometres([at[0], at[1], *z])));
+    falls.facets.extend(facets);
 }
 
 /// Ponds of all decks, deepest first, as the layout holds them.

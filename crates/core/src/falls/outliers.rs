@@ -3,6 +3,7 @@
 //! In: the points with levels and the facets over them. Out: a finding for each spot level that stands out. None is left
 //! out of the surface for it: the user decides.
 
+use super::fit::fitted;
 use super::given::near;
 use super::sketch::{Sketch, Source};
 use crate::finding::{About, Finding};
@@ -88,26 +89,5 @@ fn residual(sketch: &Sketch, levels: &[Option<f64>], beside: &[usize], n: usize,
         .filter(|&&m| !out[m])
         .filter_map(|&m| levels[m].map(|z| [sketch.at[m][0] - origin[0], sketch.at[m][1] - origin[1], z]))
         .collect();
-    plane_at_origin(&around).map_or(0.0, |level| (own - level).abs())
-}
-
-/// Level at the origin of the plane that fits points best; none when they are too few or in line.
-#[allow(clippy::cast_precision_loss)]
-fn plane_at_origin(points: &[[f64; 3]]) -> Option<f64> {
-    if points.len() < 3 {
-        return None;
-    }
-    let count = points.len() as f64;
-    let mean = |k: usize| points.iter().map(|p| p[k]).sum::<f64>() / count;
-    let [mx, my, mz] = [mean(0), mean(1), mean(2)];
-    let sum =
-        |j: usize, k: usize, a: f64, b: f64| points.iter().map(|p| (p[j] - a) * (p[k] - b)).sum::<f64>();
-    let (xx, xy, yy) = (sum(0, 0, mx, mx), sum(0, 1, mx, my), sum(1, 1, my, my));
-    let (xz, yz) = (sum(0, 2, mx, mz), sum(1, 2, my, mz));
-    let det = xx * yy - xy * xy;
-    if det <= 1e-3 * xx * yy || det <= 0.0 {
-        return None;
-    }
-    let (gx, gy) = ((xz * yy - yz * xy) / det, (yz * xx - xz * xy) / det);
-    Some(mz - gx * mx - gy * my)
+    fitted(&around).map_or(0.0, |plane| (own - plane.level).abs())
 }

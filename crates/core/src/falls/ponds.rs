@@ -92,6 +92,13 @@ pub fn ponds(mesh: &Mesh, flood: &Flood) -> Vec<PondExact> {
     ponds
 }
 
+/// The ponds of a mesh that are at least so deep, deepest first.
+pub fn at_least(mesh: &Mesh, flood: &Flood, depth: f64) -> Vec<PondExact> {
+    let mut found = ponds(mesh, flood);
+    found.retain(|pond| pond.depth >= depth);
+    found
+}
+
 /// Area and volume of the part of a facet that is under water, from the depth at its corners (negative above it).
 pub fn under_water(area: f64, depths: [f64; 3]) -> (f64, f64) {
     let mut d = depths;

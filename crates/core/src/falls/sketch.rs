@@ -121,9 +121,14 @@ fn between(a: [f64; 2], b: [f64; 2], share: f64) -> [f64; 2] {
     [a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share]
 }
 
+/// The place on a line nearest to `p`.
+pub(super) fn nearest_along(p: [f64; 2], a: [f64; 2], b: [f64; 2]) -> [f64; 2] {
+    between(a, b, share_along(p, a, b))
+}
+
 /// Square of the distance from a line.
 pub(super) fn squared_from(p: [f64; 2], a: [f64; 2], b: [f64; 2]) -> f64 {
-    squared(p, between(a, b, share_along(p, a, b)))
+    squared(p, nearest_along(p, a, b))
 }
 
 /// How far along each of two lines they cross, when both have an end on either side of the other.
@@ -200,7 +205,9 @@ impl Sketch {
     /// Adds a line; returns the points at those ends that are on the deck.
     pub(super) fn stroke(&mut self, ends: [End; 2], from: Option<Source>) -> [Option<usize>; 2] {
         let [a, b] = ends.map(|e| real(e.at));
-        if a == b || self.far_from([a[0].min(b[0]), a[1].min(b[1])], [a[0].max(b[0]), a[1].max(b[1])]) {
+        if ends[0].at == ends[1].at
+            || self.far_from([a[0].min(b[0]), a[1].min(b[1])], [a[0].max(b[0]), a[1].max(b[1])])
+        {
             return [None, None];
         }
         let points = ends.map(|e| self.place(e.at, BESIDE));

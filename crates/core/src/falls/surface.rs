@@ -5,11 +5,12 @@
 //! from the facets over the levels around them, or beyond these from the nearest sound facet; a finding says so. What
 //! stands along an edge says whether water runs over it. It knows no water.
 
+use super::fit::fitted;
 use super::given;
 use super::locate::Places;
 use super::mesh::{Beyond, Drain, Mesh};
 use super::outliers;
-use super::sketch::{Parted, Sketch};
+use super::sketch::{Parted, Sketch, nearest_along};
 use super::triangles::{doubled, squared, triangles};
 use crate::finding::{About, Finding};
 use crate::layout::falls::LevelInput;
@@ -19,6 +20,12 @@ use std::collections::BTreeMap;
 
 /// Facets lower than this share of their longest side are not extended beyond the levels.
 const SOUND: f64 = 0.1;
+
+/// Beyond the width of the nearest facet, the mean fall is that of the levels within so many times the distance.
+const AROUND: f64 = 3.0;
+
+/// Points this near to the levels given are at their edge, mm: rounding may put them just beyond it.
+const ROUNDING: f64 = 0.5;
 
 /// The surfaces of a job.
 #[derive(Clone, Debug, Default)]
@@ -46,9 +53,10 @@ pub fn surfaces(plan: &Plan, model: &Model, findings: &mut Vec<Finding>) -> Surf
             findings.push(too_few(&sketches[n], &known));
         } else {
             outliers::tell(&sketches[n], &known.used, &known.facets, findings);
-            known.fill(&sketches[n], &mut levels[n], &mut input, findings);
-            let mut mesh = facets(deck, &sketches[n], &parted[n], &levels[n]);
-            mesh.drains = drains(plan, &mesh, &sketches[n], &outlets[n]);
+            let beside = known.fill(&sketches[n], &mut levels[n], &mut input);
+            findings.extend(beside.told(deck.id));
+            let (mut mesh, number) = facets(deck, &sketches[n], &parted[n], &levels[n]);
+            mesh.drains = drains(plan, &mesh, &number, &outlets[n]);
             meshes.push(mesh);
         }
     }
@@ -80,46 +88,29 @@ impl Known {
     }
 
     /// Gives a level to every point that has none.
-    fn fill(
-        &self,
-        sketch: &Sketch,
-        levels: &mut [Option<f64>],
-        input: &mut LevelInput,
-        findings: &mut Vec<Finding>,
-    ) {
-        let Some(places) = &self.places else { return };
+    fn fill(&self, sketch: &Sketch, levels: &mut [Option<f64>], input: &mut LevelInput) -> Beside {
+        let mut beside = Beside::default();
+        let Some(places) = &self.places else { return beside };
         let rim = self.rim(places.mesh());
-        let (mut farthest, mut count) = ((0.0, 0), 0);
-        for n in 0..levels.len() {
-            if levels[n].is_some() {
-                continue;
-            }
+        for (n, level) in levels.iter_mut().enumerate().filter(|(_, level)| level.is_none()) {
             let at = sketch.at[n];
-            if let Some(facet) = places.facet_at(at) {
-                levels[n] = Some(places.mesh().level_on(facet, at));
-                input.between += u32::from(n < sketch.corners);
-                continue;
-            }
-            let (away, level) = self.extended(places.mesh(), &rim, at);
-            levels[n] = Some(level);
-            // Rounding may put a point on the edge of the levels just beyond it.
-            if away > 0.5 {
-                count += 1;
-                input.beyond += u32::from(n < sketch.corners);
-                farthest = if away > farthest.0 { (away, n) } else { farthest };
+            let (away, found) = match places.facet_at(at) {
+                Some(facet) => (0.0, places.mesh().level_on(facet, at)),
+                None => self.extended(places.mesh(), &rim, at),
+            };
+            *level = Some(found);
+            let corner = u32::from(n < sketch.corners);
+            if away > ROUNDING {
+                input.beyond += corner;
+                beside.count += 1;
+                if away > beside.away {
+                    (beside.away, beside.at) = (away, at);
+                }
             } else {
-                input.between += u32::from(n < sketch.corners);
+                input.between += corner;
             }
         }
-        if count > 0 {
-            let text = format!(
-                "On deck {} the levels of {count} corners or outlets are assumed: they lie up to {:.0} mm beyond the levels given.",
-                sketch.deck, farthest.0
-            );
-            let mend = "Take levels at the corners of the deck, or check what was assumed.";
-            let finding = Finding::note("levels-extended", About::Plan(sketch.deck), text, mend);
-            findings.push(finding.at(given::near(sketch.at[farthest.1])));
-        }
+        beside
     }
 
     /// Facets with a corner on the outside of the levels, those of a sound shape; all sound ones when none is.
@@ -151,21 +142,73 @@ impl Known {
         }
     }
 
-    /// How far a place is from the nearest of some facets, and its level on that facet's plane.
+    /// How far a place is from the nearest of some facets, and a level for it: on that facet's plane while it is no
+    /// further away than the facet is wide; else on from the facet by the mean fall of the levels around, so that one odd
+    /// level does not throw a corner far beyond it up or down.
     fn extended(&self, mesh: &Mesh, rim: &[usize], at: [f64; 2]) -> (f64, f64) {
-        let away = |f: usize| {
-            let [a, b, c] = mesh.facets[f].map(|n| mesh.at[n]);
-            let sides = [(a, b), (b, c), (c, a)];
-            if sides.iter().all(|&(p, q)| doubled(p, q, at) >= 0.0) {
-                return 0.0;
-            }
-            sides
-                .map(|(p, q)| super::sketch::squared_from(at, p, q))
-                .into_iter()
-                .fold(f64::INFINITY, f64::min)
+        let nearest =
+            rim.iter().map(|&f| (nearest_on(mesh, f, at), f)).min_by(|a, b| a.0.0.total_cmp(&b.0.0));
+        let Some(((squared_away, foot), facet)) = nearest else { return (0.0, 0.0) };
+        let away = squared_away.sqrt();
+        if away <= width(mesh, facet) {
+            return (away, mesh.level_on(facet, at));
+        }
+        let reach = AROUND * away;
+        let around: Vec<[f64; 3]> = self
+            .used
+            .iter()
+            .filter(|&&n| squared(mesh.at[n], foot) <= reach * reach)
+            .map(|&n| [mesh.at[n][0] - foot[0], mesh.at[n][1] - foot[1], mesh.z[n]])
+            .collect();
+        let slope = fitted(&around).map_or_else(|| mesh.slope(facet), |plane| plane.slope);
+        let level = mesh.level_on(facet, foot) + slope[0] * (at[0] - foot[0]) + slope[1] * (at[1] - foot[1]);
+        (away, level)
+    }
+}
+
+/// The place on a facet nearest to a place outside it, with the square of the distance.
+fn nearest_on(mesh: &Mesh, facet: usize, at: [f64; 2]) -> (f64, [f64; 2]) {
+    let corners = mesh.facets[facet].map(|n| mesh.at[n]);
+    let sides = [0, 1, 2].map(|k| (corners[k], corners[(k + 1) % 3]));
+    if sides.iter().all(|&(p, q)| doubled(p, q, at) >= 0.0) {
+        return (0.0, at);
+    }
+    let feet = sides.map(|(p, q)| nearest_along(at, p, q));
+    let [first, second, third] = feet.map(|foot| (squared(foot, at), foot));
+    let nearer = |a: (f64, [f64; 2]), b: (f64, [f64; 2])| if b.0 < a.0 { b } else { a };
+    nearer(nearer(first, second), third)
+}
+
+/// Least height of a facet, mm.
+fn width(mesh: &Mesh, facet: usize) -> f64 {
+    let [a, b, c] = mesh.facets[facet].map(|n| mesh.at[n]);
+    mesh.doubled_area(facet) / squared(a, b).max(squared(b, c)).max(squared(c, a)).sqrt()
+}
+
+/// Points beyond the levels given.
+#[derive(Default)]
+struct Beside {
+    count: usize,
+    /// How far the furthest is from the levels, mm, and where.
+    away: f64,
+    at: [f64; 2],
+}
+
+impl Beside {
+    fn told(&self, deck: u32) -> Option<Finding> {
+        let text = match self.count {
+            0 => return None,
+            1 => format!(
+                "On deck {deck} the level of one corner or outlet is assumed: it lies {:.0} mm beyond the levels given.",
+                self.away
+            ),
+            count => format!(
+                "On deck {deck} the levels of {count} corners or outlets are assumed: they lie up to {:.0} mm beyond the levels given.",
+                self.away
+            ),
         };
-        let nearest = rim.iter().map(|&f| (away(f), f)).min_by(|a, b| a.0.total_cmp(&b.0));
-        nearest.map_or((0.0, 0.0), |(squared, f)| (squared.sqrt(), mesh.level_on(f, at)))
+        let mend = "Take levels at the corners of the deck, or check what was assumed.";
+        Some(Finding::note("levels-extended", About::Plan(deck), text, mend).at(given::near(self.at)))
     }
 }
 
@@ -206,30 +249,31 @@ fn no_levels(deck: &DeckModel) -> Finding {
     }
 }
 
-/// Facets over all points of a deck, those outside it dropped.
-fn facets(deck: &DeckModel, sketch: &Sketch, parted: &Parted, levels: &[Option<f64>]) -> Mesh {
+/// Facets over all points of a deck, those outside it dropped; and the number of each point of the sketch in the mesh.
+fn facets(
+    deck: &DeckModel,
+    sketch: &Sketch,
+    parted: &Parted,
+    levels: &[Option<f64>],
+) -> (Mesh, Vec<Option<usize>>) {
     let all: Vec<usize> = (0..sketch.at.len()).collect();
     let edges: Vec<[usize; 2]> = parted.deck.iter().chain(&parted.lines).copied().collect();
     let mut found = triangles(&sketch.at, &all, &edges);
     keep_inside(&mut found, sketch, &parted.deck);
-    let mut number = vec![usize::MAX; sketch.at.len()];
-    let mut mesh = Mesh { deck: deck.id, ..Mesh::default() };
-    for n in found.iter().flatten().copied() {
-        if number[n] == usize::MAX {
-            number[n] = 0;
-        }
+    let mut used = vec![false; sketch.at.len()];
+    for &n in found.iter().flatten() {
+        used[n] = true;
     }
-    for n in all {
-        if number[n] != 0 {
-            continue;
-        }
-        number[n] = mesh.at.len();
+    let mut mesh = Mesh { deck: deck.id, ..Mesh::default() };
+    let mut number = vec![None; sketch.at.len()];
+    for n in all.into_iter().filter(|&n| used[n]) {
+        number[n] = Some(mesh.at.len());
         mesh.at.push(sketch.at[n]);
         mesh.z.push(levels[n].unwrap_or_default());
     }
-    mesh.facets = found.iter().map(|t| t.map(|n| number[n])).collect();
+    mesh.facets = found.iter().map(|t| t.map(|n| number[n].unwrap_or_default())).collect();
     mesh.beyond = beyond(&mesh, deck);
-    mesh
+    (mesh, number)
 }
 
 /// Drops what is outside the deck: facets joined without an edge of the deck between them stay or go together.
@@ -298,7 +342,6 @@ fn beyond(mesh: &Mesh, deck: &DeckModel) -> Vec<[Beyond; 3]> {
 }
 
 /// What stands along the part of an edge between two points.
-#[allow(clippy::cast_possible_truncation)]
 fn edge_kind(a: [f64; 2], b: [f64; 2], deck: &DeckModel) -> Beyond {
     let middle = given::near([(a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0]);
     let with = |w: &&crate::model::Wall| {
@@ -319,13 +362,12 @@ fn edge_kind(a: [f64; 2], b: [f64; 2], deck: &DeckModel) -> Beyond {
 }
 
 /// The open outlets of a deck, each at its point.
-#[allow(clippy::cast_precision_loss)]
-fn drains(plan: &Plan, mesh: &Mesh, sketch: &Sketch, outlets: &[(usize, usize)]) -> Vec<Drain> {
+fn drains(plan: &Plan, mesh: &Mesh, number: &[Option<usize>], outlets: &[(usize, usize)]) -> Vec<Drain> {
     let mut drains = Vec::new();
     for &(n, point) in outlets {
         let outlet = &plan.outlets[n];
-        // A point of the sketch that no facet uses is off the deck.
-        let Some(point) = mesh.at.iter().position(|&p| p == sketch.at[point]) else { continue };
+        // A point that no facet uses is off the deck.
+        let Some(point) = number[point] else { continue };
         let rim = outlet.intake.level.map_or(mesh.z[point], given::whole);
         let sill = given::whole(outlet.intake.sill.max(0));
         let overflow = match outlet.kind {
