@@ -223,7 +223,7 @@ fn Edges() -> impl IntoView {
 
 fn edge(shell: Shell, edge: Movable, current: impl Fn() -> bool + Copy + Send + Sync + 'static) -> AnyView {
     let move_there = move |_| {
-        let change = shell.read(|s| better::moved(s.plan(), &edge));
+        let change = shell.read(|s| better::moved(s.plan(), s.layout(), &edge));
         shell.send(Message::Preview(Vec::new()));
         shell.send(Message::Edit(change));
         shell.live.set(words::EDGE_MOVED.to_owned());

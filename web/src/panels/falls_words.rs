@@ -143,12 +143,15 @@ pub(super) fn name(plan: &Plan, id: u32) -> String {
 /// What happens when an outlet is blocked.
 pub(super) fn blocked(outlet: &OutletWork, plan: &Plan) -> Option<String> {
     let b = outlet.blocked.as_ref()?;
+    let then = match b.goes_to {
+        Sink::Nowhere => "it has no other way out".to_owned(),
+        other => format!("then {}", sink(other, plan)),
+    };
     Some(format!(
-        "Blocked: {} over it, {}, {}; then {}.",
+        "Blocked: {} over it, {}, {}; {then}.",
         depth(b.depth_um),
         text::area(b.size),
-        litres(b.volume),
-        sink(b.goes_to, plan)
+        litres(b.volume)
     ))
 }
 
