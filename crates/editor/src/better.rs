@@ -11,8 +11,9 @@ use baylap_core::layout::falls::{Better, SeamKind, SeamPart, Verdict};
 use baylap_core::plan::{BayEdge, Mm};
 use baylap_core::{Layout, Plan};
 
-/// A place held in the plan is taken for the cause of an edge no further from it than this, mm.
-const NEAR: f64 = 10.0;
+/// A place held in the plan is taken for the cause of an edge no further from it than this, mm: an edge across the
+/// courses is stepped from course to course, and runs only near the place.
+const NEAR: f64 = 1000.0;
 
 /// A bay edge that has a better place.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -51,10 +52,13 @@ const fn rank(verdict: Verdict) -> u8 {
 
 /// The change that has a bay edge run through its better place: it moves what holds the edge where it is, else a new
 /// place is held.
-pub fn moved(plan: &Plan, edge: &Movable) -> Change {
+pub fn moved(plan: &Plan, layout: &Layout, edge: &Movable) -> Change {
     let Better { at, along, .. } = edge.better;
-    let holds = |e: &&BayEdge| e.along == along && off_line(edge.part.a, edge.part.b, e.at) <= NEAR;
-    let id = plan.bay_edges.iter().find(holds).map_or(0, |e| e.id);
+    let seams = layout.seams.iter().filter(|s| s.kind == SeamKind::BayEdge && s.between == edge.between);
+    let parts: Vec<&SeamPart> = seams.flat_map(|s| &s.parts).collect();
+    let off = |e: &BayEdge| parts.iter().map(|p| off_part(p, e.at)).fold(f64::INFINITY, f64::min);
+    let held = plan.bay_edges.iter().filter(|e| e.along == along && off(e) <= NEAR);
+    let id = held.min_by(|a, b| off(a).total_cmp(&off(b))).map_or(0, |e| e.id);
     Change::Put(Thing::BayEdge(BayEdge { id, at, along }))
 }
 
@@ -69,7 +73,7 @@ pub fn all_moved(plan: &Plan, layout: &Layout) -> Option<Change> {
             continue;
         }
         seen.push(place);
-        if let Change::Put(thing) = moved(plan, &edge) {
+        if let Change::Put(thing) = moved(plan, layout, &edge) {
             // What holds one edge is moved once; the others get places of their own.
             let id = if held.contains(&thing.id()) { 0 } else { thing.id() };
             held.push(id);
@@ -79,14 +83,18 @@ pub fn all_moved(plan: &Plan, layout: &Layout) -> Option<Change> {
     (!changes.is_empty()).then_some(Change::All(changes))
 }
 
-/// Distance of a place from the straight line through two others, mm.
+/// Distance of a place from a part, mm.
 #[allow(clippy::cast_precision_loss)]
-fn off_line(a: Pt, b: Pt, place: Pt) -> f64 {
-    let length = a.distance(b);
-    if length <= 0.0 {
+fn off_part(part: &SeamPart, place: Pt) -> f64 {
+    let (a, b) = (part.a, part.b);
+    let whole = a.distance_squared(b) as f64;
+    if whole <= 0.0 {
         return a.distance(place);
     }
-    (a.turn(b, place) as f64 / length).abs()
+    let t = (a.dot(b, place) as f64 / whole).clamp(0.0, 1.0);
+    let (dx, dy) = ((b.x - a.x) as f64 * t, (b.y - a.y) as f64 * t);
+    let (ex, ey) = ((place.x - a.x) as f64 - dx, (place.y - a.y) as f64 - dy);
+    (ex * ex + ey * ey).sqrt()
 }
 
 /// Length of a part, whole mm.
@@ -134,16 +142,16 @@ mod tests {
         let worst = movable(&layout())[0];
         let put = |edges: &[BayEdge]| {
             let plan = Plan { bay_edges: edges.to_vec(), ..Plan::default() };
-            match moved(&plan, &worst) {
+            match moved(&plan, &layout(), &worst) {
                 Change::Put(Thing::BayEdge(e)) => e,
                 other => panic!("{other:?}"),
             }
         };
         let at = |x, along| BayEdge { id: 4, at: Pt::new(x, 1500), along };
         assert_eq!(put(&[]), BayEdge { id: 0, at: Pt::new(5500, 0), along: false });
-        assert_eq!(put(&[at(8003, false)]).id, 4, "within a centimetre of its line");
+        assert_eq!(put(&[at(8900, false)]).id, 4, "an edge in steps runs near what holds it");
         assert_eq!(put(&[at(8003, true)]).id, 0, "it holds an edge the other way");
-        assert_eq!(put(&[at(8030, false)]).id, 0);
+        assert_eq!(put(&[at(19_001, false)]).id, 0);
     }
 
     #[test]

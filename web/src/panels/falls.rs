@@ -5,6 +5,7 @@
 
 use super::falls_words as words;
 use super::ledger::layout_signal;
+use super::levels_words;
 use crate::state::{Dialog, Shell, shell};
 use crate::text;
 use baylap_core::Layout;
@@ -40,12 +41,12 @@ pub(crate) fn FallsFound() -> impl IntoView {
     });
     view! {
         <section class="part" data-testid="falls">
-            <Show when=move || some.get() fallback=|| view! { <p class="lead">{text::NO_FALLS}</p> }>
+            <button type="button" class="button" on:click=move |_| shell.dialog.set(Some(Dialog::Levels))>
+                {levels_words::LEVELS_FROM_LIST}
+            </button>
+            <Show when=move || some.get() fallback=|| view! { <p class="lead">{words::NO_FALLS}</p> }>
                 {parts}
             </Show>
-            <button type="button" class="button" on:click=move |_| shell.dialog.set(Some(Dialog::Levels))>
-                {text::LEVELS_FROM_LIST}
-            </button>
         </section>
         <Edges/>
     }
@@ -55,21 +56,21 @@ pub(crate) fn FallsFound() -> impl IntoView {
 fn found(shell: Shell, falls: &Falls, layout: &Layout, plan: &Plan) -> AnyView {
     let ponds = falls.ponds.iter().map(|p| pond(shell, p, plan)).collect_view();
     let outlets = falls.outlets.iter().map(|o| outlet(shell, o, plan)).collect_view();
-    let over = (falls.over_edges > 0).then(|| text::over_edges(falls.over_edges));
-    let trapped = (falls.trapped > 0).then(|| text::trapped(falls.trapped));
+    let over = (falls.over_edges > 0).then(|| words::over_edges(falls.over_edges));
+    let trapped = (falls.trapped > 0).then(|| words::trapped(falls.trapped));
     view! {
         <p class="lead">{falls.rule.name.clone()}</p>
         {classes(falls)}
         <p class="fine">{falls.rule.source.clone()}</p>
         <p class="fine">{words::input(&falls.input)}</p>
-        <h2>{text::ponds(falls.ponds.len())}</h2>
+        <h2>{words::ponds(falls.ponds.len())}</h2>
         <ul class="wet" data-testid="ponds">{ponds}</ul>
-        <h2>{text::OUTLETS}</h2>
-        {falls.outlets.is_empty().then(|| view! { <p class="lead">{text::NO_OUTLETS}</p> })}
+        <h2>{words::OUTLETS}</h2>
+        {falls.outlets.is_empty().then(|| view! { <p class="lead">{words::NO_OUTLETS}</p> })}
         <ul class="wet" data-testid="outlets">{outlets}</ul>
         {over.map(|words| view! { <p class="lead">{words}</p> })}
         {trapped.map(|words| view! { <p class="lead">{words}</p> })}
-        <h2>{text::VERDICTS}</h2>
+        <h2>{words::VERDICTS}</h2>
         {verdicts(falls, layout)}
     }
     .into_any()
@@ -91,7 +92,7 @@ fn classes(falls: &Falls) -> AnyView {
         <table class="still" data-testid="classes">
             <thead>
                 <tr>
-                    <th scope="col">{text::FALL}</th>
+                    <th scope="col">{words::FALL}</th>
                     <th scope="col" class="r">"m²"</th>
                     <th scope="col" class="r">"%"</th>
                 </tr>
@@ -134,13 +135,13 @@ fn pond(shell: Shell, pond: &Pond, plan: &Plan) -> AnyView {
 
 fn outlet(shell: Shell, outlet: &OutletWork, plan: &Plan) -> AnyView {
     let name = words::name(plan, outlet.id);
-    let kind = if outlet.overflow { format!("{name}, {}", text::OVERFLOW) } else { name.clone() };
-    let walls = (outlet.wall_area > 0).then(|| text::with_walls(outlet.wall_area));
-    let level = if outlet.level_um.is_none() { text::NO_LEVEL_THERE } else { "" };
+    let kind = if outlet.overflow { format!("{name}, {}", words::OVERFLOW) } else { name.clone() };
+    let walls = (outlet.wall_area > 0).then(|| words::with_walls(outlet.wall_area));
+    let level = if outlet.level_um.is_none() { words::NO_LEVEL_THERE } else { "" };
     view! {
         <li data-testid=format!("outlet-{}", outlet.id)>
             <strong>{super::inputs::capital(&kind)}</strong>
-            <span>{text::catchment(outlet.size)}{walls}": "{words::takes(outlet)}". "{level}</span>
+            <span>{words::catchment(outlet.size)}{walls}": "{words::takes(outlet)}". "{level}</span>
             {words::blocked(outlet, plan).map(|b| view! { <span class="mend">{b}</span> })}
             {show(shell, format!("{} {name}", text::SHOW_LINES), Selection::Thing(outlet.id))}
         </li>
@@ -151,7 +152,7 @@ fn outlet(shell: Shell, outlet: &OutletWork, plan: &Plan) -> AnyView {
 /// Length of edges and laps by verdict; those that are bad are told by a sign.
 fn verdicts(falls: &Falls, layout: &Layout) -> AnyView {
     if falls.lengths.is_empty() {
-        let words = if layout.bays.is_empty() { text::NOTHING_LAID } else { text::NO_VERDICTS };
+        let words = if layout.bays.is_empty() { text::NOTHING_LAID } else { words::NO_VERDICTS };
         return view! { <p class="lead">{words}</p> }.into_any();
     }
     let bad = |v: Verdict| {
@@ -171,12 +172,12 @@ fn verdicts(falls: &Falls, layout: &Layout) -> AnyView {
     });
     view! {
         <table class="still" data-testid="verdicts">
-            <caption class="fine">{text::VERDICTS_LEAD}</caption>
+            <caption class="fine">{words::VERDICTS_LEAD}</caption>
             <thead>
                 <tr>
-                    <th scope="col">{text::VERDICT}</th>
-                    <th scope="col" class="r">{text::BAY_EDGES}</th>
-                    <th scope="col" class="r">{text::SIDE_LAPS}</th>
+                    <th scope="col">{words::VERDICT}</th>
+                    <th scope="col" class="r">{words::BAY_EDGES}</th>
+                    <th scope="col" class="r">{words::SIDE_LAPS}</th>
                     <th scope="col" class="r">{text::END_LAPS}</th>
                 </tr>
             </thead>
@@ -202,18 +203,18 @@ fn Edges() -> impl IntoView {
     view! {
         <Show when=move || edges.with(|e| !e.is_empty())>
             <section class="part" data-testid="bad-edges">
-                <h2>{move || text::bad_edges(edges.with(Vec::len))}</h2>
-                <p class="lead">{text::BAD_EDGES_LEAD}</p>
+                <h2>{move || words::bad_edges(edges.with(Vec::len))}</h2>
+                <p class="lead">{words::BAD_EDGES_LEAD}</p>
                 <button
                     type="button"
                     class="button"
                     disabled=move || !current()
                     on:click=move |_| shell.command(CommandId::MoveEdges)
                 >
-                    {text::MOVE_ALL}
+                    {words::MOVE_ALL}
                 </button>
                 <ul class="wet">{listed}</ul>
-                {move || (more() > 0).then(|| view! { <p class="fine">{text::more_problems(more())}</p> })}
+                {move || (more() > 0).then(|| view! { <p class="fine">{levels_words::more_problems(more())}</p> })}
             </section>
         </Show>
     }
@@ -222,10 +223,10 @@ fn Edges() -> impl IntoView {
 
 fn edge(shell: Shell, edge: Movable, current: impl Fn() -> bool + Copy + Send + Sync + 'static) -> AnyView {
     let move_there = move |_| {
-        let change = shell.read(|s| better::moved(s.plan(), &edge));
+        let change = shell.read(|s| better::moved(s.plan(), s.layout(), &edge));
         shell.send(Message::Preview(Vec::new()));
         shell.send(Message::Edit(change));
-        shell.live.set(text::EDGE_MOVED.to_owned());
+        shell.live.set(words::EDGE_MOVED.to_owned());
     };
     let preview = move |on: bool| {
         let lines = if on { lines(&edge) } else { Vec::new() };
@@ -249,7 +250,7 @@ fn edge(shell: Shell, edge: Movable, current: impl Fn() -> bool + Copy + Send + 
             <span class="row">
                 <button type="button" class="button" on:click=show>{text::SHOW_LINES}</button>
                 <button type="button" class="button main" disabled=move || !current() on:click=move_there>
-                    {text::MOVE_THERE}
+                    {words::MOVE_THERE}
                 </button>
             </span>
         </li>

@@ -9,6 +9,40 @@ use baylap_editor::better::{self, Movable};
 use baylap_editor::measure;
 use baylap_editor::thing;
 
+/// Falls: no surface.
+pub(crate) const NO_FALLS: &str = "No surface yet: it takes three levels on a deck, or a plane of fall. What is missing is said among the findings.";
+/// Falls: heading of a column.
+pub(crate) const FALL: &str = "Fall";
+/// Falls: heading.
+pub(crate) const OUTLETS: &str = "Outlets";
+/// Falls: no outlets.
+pub(crate) const NO_OUTLETS: &str = "No outlet is drawn.";
+/// Falls: an overflow.
+pub(crate) const OVERFLOW: &str = "overflow";
+/// Falls: an outlet beside the surface.
+pub(crate) const NO_LEVEL_THERE: &str = "The deck has no level there.";
+/// Falls: heading.
+pub(crate) const VERDICTS: &str = "Edges and laps in the water's way";
+/// Falls: over that table.
+pub(crate) const VERDICTS_LEAD: &str = "Lengths, m, by what they do to the water.";
+/// Falls: heading of a column.
+pub(crate) const VERDICT: &str = "They lie";
+/// Falls: heading of a column.
+pub(crate) const BAY_EDGES: &str = "Bay edges";
+/// Falls: heading of a column.
+pub(crate) const SIDE_LAPS: &str = "Side laps";
+/// Falls: not judged.
+pub(crate) const NO_VERDICTS: &str = "No edge lies on a deck with levels.";
+/// Falls: bay edges.
+pub(crate) const BAD_EDGES_LEAD: &str =
+    "Each can be held in the nearest good place; the bays are then shared out anew around it.";
+/// Falls: bay edges.
+pub(crate) const MOVE_ALL: &str = "Move all of them";
+/// Falls: a bay edge.
+pub(crate) const MOVE_THERE: &str = "Move it there";
+/// Falls: a bay edge was moved.
+pub(crate) const EDGE_MOVED: &str = "Bay edge held there. Undo takes it back.";
+
 /// The classes, worst first, as [`Falls::class_areas`] has them.
 pub(super) const CLASSES: [FallClass; 5] =
     [FallClass::BackFall, FallClass::Flat, FallClass::BelowLeast, FallClass::BelowDesign, FallClass::Good];
@@ -109,12 +143,15 @@ pub(super) fn name(plan: &Plan, id: u32) -> String {
 /// What happens when an outlet is blocked.
 pub(super) fn blocked(outlet: &OutletWork, plan: &Plan) -> Option<String> {
     let b = outlet.blocked.as_ref()?;
+    let then = match b.goes_to {
+        Sink::Nowhere => "it has no other way out".to_owned(),
+        other => format!("then {}", sink(other, plan)),
+    };
     Some(format!(
-        "Blocked: {} over it, {}, {}; then {}.",
+        "Blocked: {} over it, {}, {}; {then}.",
         depth(b.depth_um),
         text::area(b.size),
-        litres(b.volume),
-        sink(b.goes_to, plan)
+        litres(b.volume)
     ))
 }
 
@@ -225,4 +262,38 @@ pub(super) fn pond_facts(pond: &Pond) -> Vec<(&'static str, String)> {
         ("Mass", kilograms(pond.mass)),
         ("Level of the water", measure::metres(mm(pond.level_um))),
     ]
+}
+
+/// How many ponds there are.
+pub(crate) fn ponds(n: usize) -> String {
+    match n {
+        0 => "No pond".to_owned(),
+        1 => "1 pond".to_owned(),
+        n => format!("{n} ponds"),
+    }
+}
+
+/// Deck that drains over its edges.
+pub(crate) fn over_edges(mm2: i64) -> String {
+    format!("{} drain over free edges.", text::area(mm2))
+}
+
+/// Deck whose water has no way out.
+pub(crate) fn trapped(mm2: i64) -> String {
+    format!("The water of {} has no way out.", text::area(mm2))
+}
+
+/// Catchment of an outlet.
+pub(crate) fn catchment(mm2: i64) -> String {
+    format!("{} of deck", text::area(mm2))
+}
+
+/// Walls that drain to an outlet.
+pub(crate) fn with_walls(mm2: i64) -> String {
+    format!(" and {} for walls", text::area(mm2))
+}
+
+/// How many bay edges have a better place.
+pub(crate) fn bad_edges(n: usize) -> String {
+    if n == 1 { "1 bay edge lies badly".to_owned() } else { format!("{n} bay edges lie badly") }
 }

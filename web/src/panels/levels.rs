@@ -5,10 +5,10 @@
 
 use super::levels_choices::{Columns, How, Where};
 use super::levels_picture::Picture;
+use super::levels_words as words;
 use crate::controls::dialog::Modal;
 use crate::files::open;
 use crate::state::{Dialog, Shell, shell};
-use crate::text;
 use baylap_core::Plan;
 use baylap_editor::Message;
 use baylap_editor::levels::{Choices, Problem, Reading, Separator, Table};
@@ -88,7 +88,7 @@ pub(crate) fn LevelsDialog() -> impl IntoView {
         <Modal
             open=Signal::derive(move || shell.dialog.get() == Some(Dialog::Levels))
             close=move || leave(shell)
-            title=text::LEVELS_FROM_LIST
+            title=words::LEVELS_FROM_LIST
             name="levels"
         >
             <Inner list=list/>
@@ -107,7 +107,7 @@ fn Inner(list: List) -> impl IntoView {
     let read = Read::of(list);
     let some = Memo::new(move |_| list.text.with(|words| !words.trim().is_empty()));
     view! {
-        <p class="lead">{text::LEVELS_LEAD}</p>
+        <p class="lead">{words::LEVELS_LEAD}</p>
         <TextBox list=list/>
         <Show when=move || some.get()>
             <div class="levels-grid">
@@ -164,7 +164,7 @@ fn TextBox(list: List) -> impl IntoView {
     };
     view! {
         <div class="field levels-text">
-            <label for="levels-text">{text::LEVELS_TEXT}</label>
+            <label for="levels-text">{words::LEVELS_TEXT}</label>
             <div class="box">
                 <textarea
                     id="levels-text"
@@ -172,7 +172,7 @@ fn TextBox(list: List) -> impl IntoView {
                     rows="6"
                     spellcheck="false"
                     autocomplete="off"
-                    placeholder=text::LEVELS_EXAMPLE
+                    placeholder=words::LEVELS_EXAMPLE
                     prop:value=move || list.text.get()
                     on:input=move |event| {
                         let words = event_target_value(&event);
@@ -186,7 +186,7 @@ fn TextBox(list: List) -> impl IntoView {
                 ></textarea>
             </div>
             <div class="row">
-                <label class="button file" for="levels-file">{text::LEVELS_FILE}</label>
+                <label class="button file" for="levels-file">{words::LEVELS_FILE}</label>
                 <input
                     id="levels-file"
                     class="hidden-words"
@@ -204,7 +204,7 @@ fn TextBox(list: List) -> impl IntoView {
                         list.separator.set(None);
                     }
                 >
-                    {text::LEVELS_EMPTY}
+                    {words::LEVELS_EMPTY}
                 </button>
             </div>
         </div>
@@ -218,7 +218,7 @@ fn Problems(read: Read) -> impl IntoView {
     let refusal = move || read.reading.with(|r| r.refusal.clone());
     let count = move || read.reading.with(|r| r.problems.len());
     let one = |problem: &Problem| {
-        let word = if problem.left_out { text::LEFT_OUT } else { text::LOOK };
+        let word = if problem.left_out { words::LEFT_OUT } else { words::LOOK };
         let class = if problem.left_out { "sev error" } else { "sev warning" };
         view! {
             <li>
@@ -234,17 +234,17 @@ fn Problems(read: Read) -> impl IntoView {
             {move || refusal().map(|words| view! { <p class="refusal" data-testid="levels-refusal">{words}</p> })}
         </div>
         <Show when=move || { count() > 0 }>
-            <section class="levels-problems" aria-label=text::PROBLEMS>
-                <h2>{move || text::problems(count())}</h2>
+            <section class="levels-problems" aria-label=words::PROBLEMS>
+                <h2>{move || words::problems(count())}</h2>
                 <ul data-testid="levels-problems">{listed}</ul>
-                {move || more().map(|n| view! { <p class="fine">{text::more_problems(n)}</p> })}
+                {move || more().map(|n| view! { <p class="fine">{words::more_problems(n)}</p> })}
                 <label class="check">
                     <input
                         type="checkbox"
                         prop:checked=move || read.choices.with(|c| c.leave_odd_out)
                         on:change=move |event| read.choose(|c| c.leave_odd_out = event_target_checked(&event))
                     />
-                    {text::LEAVE_ODD_OUT}
+                    {words::LEAVE_ODD_OUT}
                 </label>
             </section>
         </Show>
@@ -265,7 +265,7 @@ fn Foot(read: Read) -> impl IntoView {
         let change = read.reading.with_untracked(|r| r.change(replace()));
         leave(shell);
         shell.send(Message::Edit(change));
-        shell.live.set(text::levels_taken(count.get_untracked()));
+        shell.live.set(words::levels_taken(count.get_untracked()));
     };
     view! {
         <div class="levels-foot">
@@ -278,7 +278,7 @@ fn Foot(read: Read) -> impl IntoView {
                         prop:checked=move || read.list.replace.get()
                         on:change=move |event| read.list.replace.set(event_target_checked(&event))
                     />
-                    {move || text::replace_levels(there.get())}
+                    {move || words::replace_levels(there.get())}
                 </label>
             </Show>
             <button
@@ -288,7 +288,7 @@ fn Foot(read: Read) -> impl IntoView {
                 disabled=move || count.get() == 0
                 on:click=apply
             >
-                {move || text::take_levels(count.get(), replace())}
+                {move || words::take_levels(count.get(), replace())}
             </button>
         </div>
     }

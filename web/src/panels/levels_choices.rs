@@ -3,7 +3,7 @@
 //! In: the editor's guess. Out: the same, changed. Everything that was guessed is shown and can be changed.
 
 use super::levels::Read;
-use crate::text;
+use super::levels_words as words;
 use baylap_core::geom::Pt;
 use baylap_core::plan::Mm;
 use baylap_editor::levels::{Column, DecimalMark, Put, Separator, Unit, parse_origin};
@@ -46,8 +46,8 @@ fn ways<T: Copy + PartialEq + Send + Sync + 'static>(
 #[component]
 pub(super) fn How(read: Read) -> impl IntoView {
     let units = || vec![(Unit::Metres, Unit::Metres.name()), (Unit::Millimetres, Unit::Millimetres.name())];
-    let marks = vec![(DecimalMark::Point, text::POINT_MARK), (DecimalMark::Comma, text::COMMA_MARK)];
-    let axes = vec![(true, text::EAST_FIRST), (false, text::NORTH_FIRST)];
+    let marks = vec![(DecimalMark::Point, words::POINT_MARK), (DecimalMark::Comma, words::COMMA_MARK)];
+    let axes = vec![(true, words::EAST_FIRST), (false, words::NORTH_FIRST)];
     let separator = move |event| {
         let name = event_target_value(&event);
         read.list.separator.set(Separator::ALL.into_iter().find(|s| s.name() == name));
@@ -61,13 +61,13 @@ pub(super) fn How(read: Read) -> impl IntoView {
     view! {
         <div class="pair">
             <div class="field">
-                <label for="levels-separator">{text::PARTED_BY}</label>
+                <label for="levels-separator">{words::PARTED_BY}</label>
                 <div class="box">
                     <select id="levels-separator" on:change=separator>{separators.into_iter().collect_view()}</select>
                 </div>
             </div>
             <div class="field">
-                <label for="levels-headings">{text::HEADING_ROWS}</label>
+                <label for="levels-headings">{words::HEADING_ROWS}</label>
                 <div class="box">
                     <select
                         id="levels-headings"
@@ -83,7 +83,7 @@ pub(super) fn How(read: Read) -> impl IntoView {
         </div>
         {ways(
             "levels-decimal",
-            text::DECIMAL_MARK,
+            words::DECIMAL_MARK,
             marks,
             move || read.choices.with(|c| c.decimal),
             move |mark| read.choose(|c| c.decimal = mark),
@@ -91,14 +91,14 @@ pub(super) fn How(read: Read) -> impl IntoView {
         <div class="pair">
             {ways(
                 "levels-places",
-                text::PLACES_IN,
+                words::PLACES_IN,
                 units(),
                 move || read.choices.with(|c| c.places),
                 move |unit| read.choose(|c| c.places = unit),
             )}
             {ways(
                 "levels-levels",
-                text::LEVELS_IN,
+                words::LEVELS_IN,
                 units(),
                 move || read.choices.with(|c| c.levels),
                 move |unit| read.choose(|c| c.levels = unit),
@@ -106,7 +106,7 @@ pub(super) fn How(read: Read) -> impl IntoView {
         </div>
         {ways(
             "levels-axes",
-            text::AXES,
+            words::AXES,
             axes,
             move || read.choices.with(|c| c.easting_first()),
             move |east| read.choose(|c| if c.easting_first() != east { c.swap_axes() }),
@@ -157,7 +157,7 @@ pub(super) fn Where(read: Read) -> impl IntoView {
     });
     view! {
         <div class="field">
-            <label for="levels-put">{text::ON_PLAN}</label>
+            <label for="levels-put">{words::ON_PLAN}</label>
             <div class="box">
                 <select id="levels-put" on:change=choose>{options.into_iter().collect_view()}</select>
             </div>
@@ -187,10 +187,10 @@ fn Ordinate(read: Read, axis: usize) -> impl IntoView {
     let label = move || {
         let less = read.choices.with(|c| matches!(c.put, Put::Less(_)));
         match (less, axis) {
-            (true, 0) => text::ORIGIN_EAST,
-            (true, _) => text::ORIGIN_NORTH,
-            (false, 0) => text::FIRST_RIGHT,
-            (false, _) => text::FIRST_UP,
+            (true, 0) => words::ORIGIN_EAST,
+            (true, _) => words::ORIGIN_NORTH,
+            (false, 0) => words::FIRST_RIGHT,
+            (false, _) => words::FIRST_UP,
         }
     };
     let set = move |mm: Mm| {
@@ -252,7 +252,7 @@ pub(super) fn Columns(read: Read) -> impl IntoView {
         view! {
             <th scope="col">
                 <select
-                    aria-label=text::column(n + 1)
+                    aria-label=words::column(n + 1)
                     data-column=n.to_string()
                     on:change=move |event| {
                         let name = event_target_value(&event);
@@ -285,19 +285,19 @@ pub(super) fn Columns(read: Read) -> impl IntoView {
         read.table.with(|t| t.rows.len().saturating_sub(ROWS.max(headings + 3)))
     };
     view! {
-        <div class="levels-table" tabindex="0" role="region" aria-label=text::COLUMNS>
+        <div class="levels-table" tabindex="0" role="region" aria-label=words::COLUMNS>
             <table class="still" data-testid="levels-table">
-                <caption class="fine">{text::COLUMNS_LEAD}</caption>
+                <caption class="fine">{words::COLUMNS_LEAD}</caption>
                 <thead>
                     <tr>
-                        <th scope="col">{text::ROW}</th>
+                        <th scope="col">{words::ROW}</th>
                         {move || (0..width.get()).map(head).collect_view()}
                     </tr>
                 </thead>
                 <tbody>{rows}</tbody>
             </table>
         </div>
-        {move || (more() > 0).then(|| view! { <p class="fine">{text::more_rows(more())}</p> })}
+        {move || (more() > 0).then(|| view! { <p class="fine">{words::more_rows(more())}</p> })}
     }
     .into_any()
 }

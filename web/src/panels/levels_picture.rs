@@ -1,9 +1,10 @@
 //! A small picture of a list of levels on the decks.
 //!
-//! In: levels as read, and the plan. Out: the decks' outlines with a dot for each level and a ring about those to look
+//! In: levels as read, and the plan. Out: the decks' outlines with a dot for each level and a square about those to look
 //! at; some levels are written. It is a picture only: the same is in the table and in the list of problems.
 
 use super::levels::Read;
+use super::levels_words as words;
 use crate::text;
 use baylap_core::Plan;
 use baylap_core::geom::Pt;
@@ -37,13 +38,13 @@ pub(super) fn Picture(read: Read) -> impl IntoView {
     };
     view! {
         <figure class="levels-picture">
-            <svg class="preview" viewBox=view_box role="img" aria-label=text::PICTURE data-testid="levels-picture">
+            <svg class="preview" viewBox=view_box role="img" aria-label=words::PICTURE data-testid="levels-picture">
                 <path class="deck" d=decks></path>
+                <g style=move || format!("font-size:{}px", frame.with(|f| f.text))>{words}</g>
                 <path class="dots" d=move || dots(false)></path>
                 <path class="odd" d=move || dots(true)></path>
-                <g style=move || format!("font-size:{}px", frame.with(|f| f.text))>{words}</g>
             </svg>
-            <figcaption class="fine">{text::PICTURE_LEAD}</figcaption>
+            <figcaption class="fine">{words::PICTURE_LEAD}</figcaption>
         </figure>
     }
     .into_any()

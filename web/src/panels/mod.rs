@@ -18,6 +18,7 @@ pub(crate) mod ledger;
 pub(crate) mod levels;
 pub(crate) mod levels_choices;
 pub(crate) mod levels_picture;
+pub(crate) mod levels_words;
 pub(crate) mod looks;
 pub(crate) mod menu;
 pub(crate) mod notices;

@@ -14,16 +14,12 @@ use baylap_core::plan::{BayEdge, Drainage, FallRule, Intake, Mm, Mouth, Outlet};
 const MANY: i64 = 1_000_000;
 
 const RULES: &[(FallRule, &str, &str)] = &[
-    (FallRule::Bs6229, "bs6229", "BS 6229:2018: least 1:80, designed at 1:40"),
-    (
-        FallRule::Bs6229ZeroFall,
-        "bs6229_zero_fall",
-        "BS 6229:2018, zero falls: no back-fall, designed at 1:80",
-    ),
-    (FallRule::Din18531, "din18531", "DIN 18531-1: planned at 2 %"),
-    (FallRule::As4654, "as4654", "AS 4654.2:2012: least 1:100"),
+    (FallRule::Bs6229, "bs6229", "BS 6229:2018: 1:80, design 1:40"),
+    (FallRule::Bs6229ZeroFall, "bs6229_zero_fall", "BS 6229:2018, zero falls"),
+    (FallRule::Din18531, "din18531", "DIN 18531-1: planned 2 %"),
+    (FallRule::As4654, "as4654", "AS 4654.2:2012: 1:100"),
     (FallRule::Ibc1507, "ibc1507", "IBC 1507: 1/4 inch in 12 (1:48)"),
-    (FallRule::MilHdbk1001, "mil_hdbk1001", "MIL-HDBK-1001/5: 1/4 inch in a foot, 1/2 preferred"),
+    (FallRule::MilHdbk1001, "mil_hdbk1001", "MIL-HDBK-1001/5: 1:48, better 1:24"),
     (FallRule::Project, "project", "The project's own values"),
 ];
 
