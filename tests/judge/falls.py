@@ -45,7 +45,7 @@ def judge(name, plan, layout, places=20, with_seams=True) -> Judged:
     broken += falls_descent.sums(surface, layout) + falls_descent.catchment_sizes(surface, layout)
     broken += falls_descent.facet_sinks(surface, descent, layout)
     wrong, near, several = falls_descent.places(surface, descent, layout, places)
-    broken += wrong + falls_outlets.judge(surface, layout, water)
+    broken += wrong + falls_outlets.judge(surface, layout)
     counts |= {"places": places, "near a border": near, "with several sinks": several}
     if with_seams:
         found, seams = falls_seams.judge(plan, layout, surface, water)

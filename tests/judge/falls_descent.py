@@ -58,6 +58,11 @@ class Descent:
             seen |= set(following)
         return sinks or {NOWHERE}
 
+    def from_point_or_pool(self, point):
+        """Every sink that the water of a point of the surface, under water or not, can reach."""
+        number = self.water.pool_of.get(point)
+        return self.reach([("point", point) if number is None else ("pool", number)])
+
     def run(self, facet, at, ways=0):
         """Down from a place of a facet to the first point, or over an edge: (nodes)."""
         s = self.surface

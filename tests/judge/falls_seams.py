@@ -30,6 +30,8 @@ BESIDE, ALONG, WITH_FALL = 150.0, 30.0, 15.0
 SHORT = 30.0
 #: Lengths of drawn parts are snapped to whole mm at both ends.
 SNAP = 2.0
+#: Areas that share a line are no further apart, mm: half the diagonal of a square mm, and some.
+HAIR = 0.8
 ANY = frozenset({"with_fall", "sheds", "level", "raised", "faces_water", "low_line", "in_pond", "at_outlet"})
 VERDICTS = ["with_fall", "sheds", "level", "raised", "faces_water", "low_line", "in_pond", "at_outlet"]
 
@@ -52,7 +54,7 @@ class Seams:
         """The edges that two bays share."""
         found = {}
         for a, b in touching(self.bays):
-            edge = self.bays[a].boundary.intersection(self.bays[b].boundary.buffer(0.8, cap_style="flat"))
+            edge = self.bays[a].boundary.intersection(self.bays[b].boundary.buffer(HAIR, cap_style="flat"))
             if self.bays[a].boundary.intersection(self.bays[b]).length > 0 or edge.length > SHORT:
                 found["bay_edge", (a, b)] = straight(edge)
         return found
@@ -66,12 +68,19 @@ class Seams:
                 continue
             low, top = min(a, b), max(a, b)
             if one["zone"] != two["zone"]:
-                found["end_lap", (low, top)] = straight(self.laid[top].boundary.intersection(self.laid[low].buffer(-BAND)))
+                found["end_lap", (low, top)] = straight(self.laid[top].boundary.intersection(self.laid[low].buffer(-0.05)))
             elif one["course"] == two["course"]:
                 found["end_lap", (low, top)] = self.lap_line(low, top, False)
             elif abs(one["course"] - two["course"]) == 1:
                 found["side_lap", (low, top)] = self.lap_line(low, top, True)
         return found
+
+    def sure(self, kind, pair, line):
+        """The part of a seam's line that must be listed: of a lap, where the pieces overlap by more than their snapping."""
+        if kind == "bay_edge":
+            return line
+        overlap = self.laid[pair[0]].intersection(self.laid[pair[1]])
+        return straight(line.intersection(overlap.buffer(-BAND).buffer(BAND + 1)))
 
     def lap_line(self, low, top, is_side):
         """The line of a lap within one zone, on the plan."""
@@ -93,7 +102,8 @@ def touching(shapes):
     if not names:
         return
     tree = shapely.STRtree([shapes[n] for n in names])
-    for i, j in zip(*tree.query([shapes[n] for n in names], predicate="intersects")):
+    # Corners are snapped to whole mm: what shares a line on the skew may be a hair apart.
+    for i, j in zip(*tree.query([shapes[n] for n in names], predicate="dwithin", distance=HAIR)):
         if i < j:
             yield names[i], names[j]
 
@@ -255,10 +265,11 @@ def listed(seams):
     for what, line in wanted.items():
         seam = stated.pop(what, None)
         if seam is None:
-            if line.length > SHORT:
-                broken.append(Broken("seams", f"{what[0]} between {what[1][0]} and {what[1][1]} is not listed: {line.length:.0f} mm", line.length, middle(line)))
+            sure = seams.sure(*what, line)
+            if sure.length > SHORT:
+                broken.append(Broken("seams", f"{what[0]} between {what[1][0]} and {what[1][1]} is not listed: {sure.length:.0f} mm", sure.length, middle(sure)))
             continue
-        broken += runs(seam, line)
+        broken += runs(seam, line, seams.sure(*what, line))
     for seam in stated.values():
         part = seam["parts"][0]
         broken.append(Broken("seams", f"{name_of(seam)} is listed, and they do not meet", 0.0, tuple(part["a"])))
@@ -274,11 +285,11 @@ def middle(line):
     return (round(at.x), round(at.y))
 
 
-def runs(seam, line):
-    """The parts of a seam run along its line, all of it."""
+def runs(seam, line, sure):
+    """The parts of a seam run along its line, at least along all that is sure."""
     parts = [LineString([p["a"], p["b"]]) for p in seam["parts"] if p["a"] != p["b"]]
     got = shapely.union_all(parts) if parts else LineString()
-    bare, off = line.difference(got.buffer(SNAP + 1)), got.difference(line.buffer(SNAP + 1))
+    bare, off = sure.difference(got.buffer(SNAP + 1)), got.difference(line.buffer(SNAP + 1))
     broken = []
     if longest(bare) > SHORT:
         broken.append(Broken("seams", f"{name_of(seam)} has no part along {bare.length:.0f} mm", bare.length, middle(bare)))

@@ -24,6 +24,8 @@ BAND = 1.5
 NEAR = 6.0
 #: Half of the last figure of a coordinate in the file, mm.
 ROUNDING = 0.0005
+#: Where water goes that runs over an upstand.
+UPSTAND = ("upstand", 0)
 
 
 @dataclass(frozen=True)
@@ -124,8 +126,8 @@ class Surface:
 
     @functools.cached_property
     def border(self):
-        """Edges with no facet beyond: edge -> ("wall",) or ("edge", id of the thing whose free edge it is), or None when it
-        lies on no edge of the plan."""
+        """Edges with no facet beyond: edge -> ("wall", height of its upstand) or ("edge", id of the thing whose free
+        edge it is), or None when it lies on no edge of the plan."""
         edges = [e for e in self.sides if (e[1], e[0]) not in self.sides]
         return {edge: self.kind_of(edge) for edge in edges}
 
@@ -152,8 +154,9 @@ class Surface:
         for thing in things:
             ring = thing["ring"]
             for corner, following in zip(ring, ring[1:] + ring[:1]):
+                edge = corner.get("edge", {})
                 lines.append(LineString([corner["at"], following["at"]]))
-                kinds.append(("edge", thing["id"]) if "free" in corner.get("edge", {}) else ("wall",))
+                kinds.append(("edge", thing["id"]) if "free" in edge else ("wall", edge.get("upstand", {}).get("height", 0)))
         return lines, kinds
 
     @functools.cached_property
@@ -204,6 +207,13 @@ class Surface:
             if kind and kind[0] == "edge":
                 found += [Exit(int(self.z[p]), p, kind) for p in edge]
         return found
+
+
+def upstand_tops(surface):
+    """Where water that rises at the foot of an upstand runs over it: both ends of each edge, at the level there plus the height
+    of the upstand."""
+    walls = [(edge, kind[1]) for edge, kind in surface.border.items() if kind and kind[0] == "wall"]
+    return [Exit(int(surface.z[p]) + 1000 * max(0, height), p, UPSTAND) for edge, height in walls for p in edge]
 
 
 def deck_area(surface, decks):

@@ -149,9 +149,9 @@ def under_water(corners, depths):
 class Water:
     """Water levels and pools of a surface, all found once."""
 
-    def __init__(self, surface, without=None):
+    def __init__(self, surface, without=None, more=()):
         self.surface = surface
-        self.exits = [e for e in surface.exits if e.sink != without]
+        self.exits = [e for e in surface.exits if e.sink != without] + list(more)
         self.level = water_levels(surface, self.exits)
         self.pools = pools(surface, self.level)
 
