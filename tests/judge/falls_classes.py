@@ -99,12 +99,12 @@ def classes(surface, water, descent, f, rule):
 
 
 def back_fall(surface, water, descent, f):
-    """Whether a facet falls away from the place its water leaves by: the water of its middle ends in a pool, and the spill of
-    that pool lies up the fall. "maybe" where several pools or spills can be meant, or it is square to the fall."""
+    """Whether a facet falls away from the place its water leaves by: the spill of the first pond that the water of its middle
+    comes to lies up the fall. "maybe" where several ponds or spills can be meant, or it is square to the fall."""
     middle = surface.at[surface.facets[f]].mean(axis=0)
     down = -surface.slopes[f]
     least = 1000 * (surface.plan.get("drainage") or {}).get("least_pond", 2)
-    pools = first_pools(descent, f, middle)
+    pools = first_pools(descent, f, middle, least)
     answers = set()
     for n in pools:
         if n is None:
@@ -114,13 +114,12 @@ def back_fall(surface, water, descent, f):
             to = surface.at[p] - middle
             along = float(down @ to) / (np.hypot(*down) * np.hypot(*to) + 1e-12)
             answers |= {True, False} if abs(along) < 1e-3 else {along < 0}
-        if water.pools[n].depth <= least:
-            answers.add(False)
     return "maybe" if len(answers) > 1 else answers == {True}
 
 
-def first_pools(descent, f, middle):
-    """The pools that the water of a place may come to first; None among them where it may come to none."""
+def first_pools(descent, f, middle, least=0):
+    """The ponds, no shallower than `least`, that the water of a place may come to first; None among them where it may come to none.
+    Water that stands less deep is no pond: it is run through. Within rounding of the limit either may hold."""
     seen, todo, found = set(), descent.run(f, middle), set()
     while todo:
         node = todo.pop()
@@ -128,7 +127,11 @@ def first_pools(descent, f, middle):
             continue
         seen.add(node)
         if node[0] == "pool":
-            found.add(node[1])
+            depth, hair = descent.water.pools[node[1]].depth, 0 if descent.surface.is_whole else 1
+            if depth >= least - hair:
+                found.add(node[1])
+            if depth < least + hair:
+                todo += descent.from_pool(node[1])
         elif node[0] == "point":
             todo += descent.from_point(node[1])
         else:

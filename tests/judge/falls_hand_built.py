@@ -101,8 +101,19 @@ def add_seams(of, made, surface, water):
         made["seams"].append(seam)
     for name, (sure, _) in (("low_lines", ground.low), ("ridges", ground.ridge)):
         made["falls"][name] = [[[round(v) for v in surface.at[p]] for p in edge] for edge in sure]
-    made["findings"] = [{"code": "lap-faces-water", "at": [4000, 2000], "about": {"bay": 1}, "text": ""}]
+    made["findings"] = facing(made)
     return add_up(made)
+
+
+def facing(made):
+    """A finding for each bay whose laps face the water."""
+    first = {}
+    for seam in made["seams"]:
+        bay = made["pieces"][seam["top"] - 1]["bay"]
+        for part in seam["parts"]:
+            if seam["kind"] != "bay_edge" and part["verdict"] == "faces_water":
+                first.setdefault(bay, part["a"])
+    return [{"code": "laps-face-water", "at": at, "about": {"bay": bay}, "text": ""} for bay, at in first.items()]
 
 
 def add_up(made):

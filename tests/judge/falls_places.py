@@ -27,7 +27,7 @@ LEAST_BAY = 1000
 
 def bad_ground(ground):
     """Where no bay edge should lie: ponds that count, and clear zones."""
-    shapes = [pool.shape for pool in ground.water.pools if pool.depth > ground.least]
+    shapes = [pool.shape for pool in ground.water.pools if pool.depth >= ground.least]
     shapes += [Point(at).buffer(radius, quad_segs=32) for at, radius in ground.outlets]
     return shapely.union_all(shapes) if shapes else geometry.EMPTY
 

@@ -204,9 +204,10 @@ class Ground:
         hair = 1000 * SNAP * float(s.falls_of[f]) + 2
         if stands is not None:
             _, deepest, here = stands
-            if here > hair and deepest > self.least + 1:
+            doubt = 0 if s.is_whole else 1
+            if here > hair and deepest >= self.least + doubt:
                 return {"in_pond"}
-            if here > -hair:
+            if here > -hair and deepest >= self.least - doubt:
                 found.add("in_pond")
         for name in ("low_line", "raised"):
             if self.runs_along(place, along, name, "sure", BESIDE - SNAP, ALONG - 1):
@@ -376,15 +377,24 @@ def low_lines(ground, layout):
 
 
 def findings(layout):
-    """Where laps face the water, a finding says so at one of them."""
-    facing = [LineString([p["a"], p["b"]]) for s in layout["seams"] if s["kind"] != "bay_edge" for p in s["parts"] if p["verdict"] == "faces_water" and p["a"] != p["b"]]
-    if not facing:
-        return []
-    lines = shapely.union_all(facing)
+    """Each bay with laps that face the water has a finding at one of them, and no other bay has; a lap is its upper piece's bay's."""
+    bays = {p["number"]: p["bay"] for p in layout["pieces"]}
+    facing = {}
+    for seam in layout["seams"]:
+        for part in seam["parts"]:
+            if seam["kind"] != "bay_edge" and part["verdict"] == "faces_water" and part["a"] != part["b"]:
+                facing.setdefault(bays.get(seam["top"]), []).append(LineString([part["a"], part["b"]]))
+    told = {}
     for finding in layout["findings"]:
-        if "lap" in finding["code"] and finding["at"] is not None and lines.distance(Point(finding["at"])) < 1500:
-            return []
-    return [Broken("seams", f"{lines.length:.0f} mm of laps face the water and no finding says so", lines.length, middle(lines))]
+        if finding["code"] == "laps-face-water":
+            about = finding["about"]
+            told.setdefault(about.get("bay") if isinstance(about, dict) else None, []).append(finding["at"])
+    broken = []
+    for bay, lines in facing.items():
+        laps = shapely.union_all(lines)
+        if not any(at is not None and laps.distance(Point(at)) <= SNAP for at in told.get(bay, [])):
+            broken.append(Broken("seams", f"{laps.length:.0f} mm of laps of bay {bay} face the water and no finding says so", laps.length, middle(laps)))
+    return broken + [Broken("seams", f"laps of bay {bay} are said to face the water, and none does") for bay in told if bay not in facing]
 
 
 def order(seams, layout):

@@ -177,6 +177,8 @@ def judge(surface, water, layout):
     if any(a["depth_um"] < b["depth_um"] for a, b in zip(ponds, ponds[1:])):
         broken.append(Broken("ponds", "the deepest pond does not stand first"))
     for pond in ponds:
+        if pond["depth_um"] < least:
+            broken.append(Broken("ponds", f"pond {pond['number']} is shallower than what is to be told", pond["depth_um"] / 1000, tuple(pond["deepest"])))
         match = [n for n in left if fits(surface, water.pools[n], pond)]
         if not match:
             broken.append(Broken("ponds", f"no water stands {pond['depth_um'] / 1000} mm deep at the place of pond {pond['number']}", pond["depth_um"] / 1000, tuple(pond["deepest"])))
@@ -185,7 +187,7 @@ def judge(surface, water, layout):
         broken += same(surface, water, water.pools[match[0]], pond)
     for n in left:
         pool = water.pools[n]
-        if pool.depth > least:
+        if pool.depth >= least + (0 if surface.is_whole else 1):
             at = surface.at[min(pool.points, key=lambda p: surface.z[p])]
             broken.append(Broken("ponds", f"{pool.depth / 1000} mm of water stand on {pool.area:.0f} mm2 and no pond says so", pool.depth / 1000, tuple(np.round(at).astype(int).tolist())))
     return broken

@@ -23,6 +23,7 @@ import falls_places
 import falls_seams
 import falls_surface
 import falls_water
+import hand_built
 from plans import FREE, PARAPET, Draw
 
 LEVELS = ROOT.parent / "shared" / "data" / "levels"
@@ -337,6 +338,27 @@ def test_class_of_a_facet(field, to):
     assert checks(judged(spoil)) == ["classes"]
 
 
+def test_water_too_shallow_to_tell_is_run_through():
+    # A trough that falls from x = 0 to its pit at x = 9 m, with a film of 1 mm at x = 4 m on the way; its spill is at x = 5 m.
+    levels = [60, 50, 40, 30, 20, 21, 12, 8, 4, 0, 6, 9]
+    points, n = [(x, y, z / 1000) for y in (0, 1) for x, z in enumerate(levels)], len(levels)
+    facets = [f for k in range(n - 1) for f in ([k, k + 1, n + k + 1], [k, n + k + 1, n + k])]
+    surface = bare_surface(points, facets, [n - 1])
+    descent = falls_descent.Descent(surface, falls_water.Water(surface))
+    pools = descent.water.pools
+    facet = surface.facets_at((1900, 500))[0]
+    for least, depths in ((0, [1000]), (1000, [1000]), (1001, [9000])):
+        first = falls_classes.first_pools(descent, facet, (1900, 500), least)
+        assert [pools[p].depth for p in first] == depths
+
+
+def test_pond_shallower_than_what_is_told():
+    def deep(plan):
+        plan["drainage"]["least_pond"] = 80
+
+    assert "ponds" in checks(judged(None, deep))
+
+
 def test_back_fall_passed_over():
     def spoil(layout):
         back = next(f for f in layout["falls"]["facets"] if f["class"] == "back_fall")
@@ -388,6 +410,53 @@ def test_blocked_outlet(field):
     assert checks(judged(spoil)) == ["outlets"]
 
 
+def blocked_in_a_pyramid(heights, sill=None):
+    """A 12 x 8 m deck that falls 100 mm from all round to an outlet in the middle, with upstands so high, and what the judge
+    says of 130 mm of water over it when it is blocked; perhaps with an overflow at a corner, its sill so high."""
+    surface = fourway()
+    for corner, height in zip(surface.plan["decks"][0]["ring"], heights):
+        corner["edge"] = {"upstand": {"height": height, "kind": "kerb"}}
+    if sill is not None:
+        surface.plan["outlets"].append({"id": 90, "at": [0, 0], "clear_zone": 300, "kind": "overflow", "intake": {"sill": sill}})
+    # 30 mm over all of the deck, and the pyramid under it: a third of its base times its height.
+    size = 12_000 * 8000
+    told = {"depth_um": 130_000, "size": size, "volume": size * 30 + size * 100 / 3, "goes_to": "nowhere" if sill is None else {"outlet": 90}}
+    outlet = surface.plan["outlets"][0]
+    return [b.what for b in falls_outlets.over_it(surface, outlet, told, 4)]
+
+
+def test_blocked_outlet_under_upstands():
+    assert not blocked_in_a_pyramid([150, 30, 150, 150])
+    assert not blocked_in_a_pyramid([30, 30, 30, 30])
+    # Higher or lower upstands: depth and volume are others; so where an overflow lets it out lower or higher than the upstand.
+    assert len(blocked_in_a_pyramid([150, 31, 150, 150])) == 2
+    assert len(blocked_in_a_pyramid([150, 150, 20, 150])) == 2
+    assert not blocked_in_a_pyramid([150, 40, 150, 150], sill=30)
+    assert not blocked_in_a_pyramid([150, 30, 150, 150], sill=30)
+    over = blocked_in_a_pyramid([150, 30, 150, 150], sill=40)
+    assert len(over) == 1 and "goes to [('nowhere',)]" in over[0]
+
+
+def test_outlet_that_nothing_is_said_of_when_it_is_blocked():
+    def spoil(layout):
+        layout["falls"]["outlets"][0]["blocked"] = None
+
+    assert checks(judged(spoil)) == ["outlets"]
+
+
+def test_siphonic_outlet_has_no_weir():
+    def siphonic(plan):
+        plan["outlets"][0]["kind"] = "siphonic"
+        plan["outlets"][0]["intake"] = {"mouth": {"round": {"diameter": 100}}}
+
+    def figures(field, to):
+        return lambda layout: layout["falls"]["outlets"][0].__setitem__(field, to)
+
+    assert not judged(None, siphonic)
+    assert checks(judged(figures("capacity", 2761), siphonic)) == ["outlets"]
+    assert checks(judged(figures("head_um", 20_000), siphonic)) == ["outlets"]
+
+
 @pytest.mark.parametrize("field, to", [("flow", 600), ("capacity", 1000), ("level_um", 40_001), ("overflow", True)])
 def test_outlet_figures(field, to):
     def spoil(layout):
@@ -433,6 +502,7 @@ def test_verdict_changed(was):
     def spoil(layout):
         found = part(layout, "side_lap", was)
         found["verdict"] = "sheds" if was != "sheds" else "faces_water"
+        layout["findings"] = falls_hand_built.facing(layout)
 
     assert checks(judged(spoil, add_up=True)) == ["verdicts"]
 
@@ -447,6 +517,40 @@ def test_lengths_that_do_not_add_up():
 def test_low_line_left_out():
     def spoil(layout):
         layout["falls"]["low_lines"].pop()
+
+    assert checks(judged(spoil)) == ["seams"]
+
+
+def two_zones(overlap):
+    """Two pieces of two zones, the later one reaching so far over the line at 9000."""
+    pieces = [
+        {"number": 1, "zone": 1, "course": 1, "as_laid": [hand_built.rect(0, 0, 9000, 1000)]},
+        {"number": 2, "zone": 2, "course": 1, "as_laid": [hand_built.rect(9000 - overlap, 200, 12_000, 1200)]},
+    ]
+    return falls_seams.Seams({"pieces": pieces, "zones": [], "bays": []})
+
+
+def test_pieces_that_only_meet_at_a_joint_have_no_lap():
+    assert not two_zones(0).wanted() and not two_zones(-20).wanted()
+    lapped = two_zones(100).wanted()
+    # The edges of the upper piece over the lower one: 800 mm across, 100 mm along.
+    assert list(lapped) == [("end_lap", (1, 2))] and lapped["end_lap", (1, 2)].length == pytest.approx(900, abs=1)
+
+
+def test_bays_on_the_skew_share_their_edge_though_corners_are_snapped():
+    # The corner in the middle of the second bay's edge is snapped 0.3 mm off the first bay's line.
+    one = [[[[0, 0], [4000, 0], [4571, 3000], [0, 3000]]]]
+    two = [[[[4001, 0], [9000, 0], [9000, 3000], [4572, 3000]]]]
+    bays = [{"number": 1, "area": one}, {"number": 2, "area": two}]
+    assert list(falls_seams.Seams({"pieces": [], "zones": [], "bays": bays}).wanted()) == []
+    two[0][0] = [[9000, 0], [9000, 3000], [4571, 3000], [4286, 1499], [4001, 0]]
+    shared = falls_seams.Seams({"pieces": [], "zones": [], "bays": bays}).wanted()
+    assert list(shared) == [("bay_edge", (1, 2))]
+
+
+def test_bay_said_to_have_laps_that_face_the_water():
+    def spoil(layout):
+        layout["findings"].append({"code": "laps-face-water", "at": [4000, 2000], "about": {"bay": 77}, "text": ""})
 
     assert checks(judged(spoil)) == ["seams"]
 
