@@ -76,11 +76,12 @@ class Seams:
         return found
 
     def sure(self, kind, pair, line):
-        """The part of a seam's line that must be listed: of a lap, where the pieces overlap by more than their snapping."""
+        """The part of a seam's line that must be listed: of a lap, where the pieces overlap, and the lower one goes on beyond the
+        line, by more than their snapping."""
         if kind == "bay_edge":
             return line
-        overlap = self.laid[pair[0]].intersection(self.laid[pair[1]])
-        return straight(line.intersection(overlap.buffer(-BAND).buffer(BAND + 1)))
+        low, overlap = self.laid[pair[0]], self.laid[pair[0]].intersection(self.laid[pair[1]])
+        return straight(line.intersection(low.buffer(-BAND)).intersection(overlap.buffer(-BAND).buffer(BAND + 1)))
 
     def lap_line(self, low, top, is_side):
         """The line of a lap within one zone, on the plan."""
@@ -93,7 +94,7 @@ class Seams:
             u = over["from"] if over["from"] > under["from"] else over["to"]
             ends = [(u, min(over["across"][0], under["across"][0]) - 5), (u, max(over["across"][1], under["across"][1]) + 5)]
         line = LineString(geometry.to_plan(frame, ends))
-        return straight(line.intersection(self.laid[low]).intersection(self.laid[top].buffer(BAND)))
+        return straight(line.intersection(self.laid[low].buffer(BAND)).intersection(self.laid[top].buffer(BAND)))
 
 
 def touching(shapes):
