@@ -33,6 +33,11 @@ def plans(count, seed=0):
     return made
 
 
+def again(lots):
+    """Name -> plan of surfaces that showed something once, by seed and number."""
+    return {f"surface {seed}/{drawn}": surface(Lots(1000 * seed + drawn)) for seed, drawn in lots}
+
+
 def surface(lots):
     """One plan, or None when its lots fell badly."""
     ring = outline(lots)
