@@ -40,6 +40,12 @@ pub fn standing(mesh: &Mesh, flood: &Flood, feet: &[Foot], point: usize) -> Stan
     if !level.is_finite() {
         return Standing { goes_to, over, ..Standing::default() };
     }
+    // Water that runs over an upstand goes where nobody knows.
+    let goes_to = goes_to.filter(|_| over.is_none());
+    if level <= mesh.z[point] {
+        // It runs over an upstand lower down before it rises over the place.
+        return Standing { goes_to, over, ..Standing::default() };
+    }
     let (size, volume) = under(mesh, &beside, pit, level);
     Standing { depth: (level - mesh.z[point]).max(0.0), size, volume, goes_to, over }
 }

@@ -197,8 +197,13 @@ fn over(top: &Piece, low: &Piece) -> Vec<SeamLine> {
         let towards_top = [-(b[1] - a[1]) / length, (b[0] - a[0]) / length];
         // Just beyond the edge the lower piece must go on: else the edge is where both end, at the edge of the field.
         let beyond = |p: [f64; 2]| [p[0] - INSIDE * towards_top[0], p[1] - INSIDE * towards_top[1]];
-        let spans = spans_in(beyond(a), beyond(b), &low.as_laid, &low.as_laid);
-        lines.extend(spans.into_iter().map(|(a, b)| SeamLine { a, b, towards_top }));
+        for (a, b) in spans_in(beyond(a), beyond(b), &low.as_laid, &low.as_laid) {
+            // And just inside it too: pieces that only meet at a joint do not lap.
+            let inside =
+                |p: [f64; 2]| [p[0] + 2.0 * INSIDE * towards_top[0], p[1] + 2.0 * INSIDE * towards_top[1]];
+            let spans = spans_in(inside(a), inside(b), &low.as_laid, &low.as_laid);
+            lines.extend(spans.into_iter().map(|(a, b)| SeamLine { a, b, towards_top }));
+        }
     }
     lines
 }

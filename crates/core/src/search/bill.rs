@@ -78,12 +78,12 @@ impl Ground {
         }
     }
 
-    /// What bills are compared by.
+    /// What bills are compared by while ways are tried.
     pub(super) fn money(&self, bill: &Bill) -> [i64; 2] {
-        self.by_money(bill.price, bill.cost)
+        if self.stance.by_cost { [bill.cost, bill.price] } else { [bill.price, bill.cost] }
     }
 
-    /// Price of the rolls first, or the whole cost first when laying is mixed.
+    /// What whole layouts are compared by: price of the rolls first, or the whole cost first when laying is mixed.
     pub(super) fn by_money(&self, price: i64, cost: i64) -> [i64; 2] {
         if self.plan.products.laying == Laying::Mixed { [cost, price] } else { [price, cost] }
     }

@@ -42,22 +42,27 @@ pub(super) struct Stance {
     pub(super) runs_on: bool,
     /// Which pieces are slit.
     pub(super) slitting: Slitting,
+    /// Whether ways are compared by the whole cost first; by the price of the rolls first otherwise.
+    pub(super) by_cost: bool,
 }
 
 impl Stance {
     /// Those that a plan allows: never more than it asks for, so that what is allowed makes nothing dearer.
     pub(super) fn all(plan: &Plan) -> Vec<Self> {
-        let on: &[bool] = match plan.products.laying {
-            Laying::Cut => &[false],
-            Laying::RunOn => &[true],
-            Laying::Mixed => &[false, true],
+        // Mixed laying goes through what the two others do as well: what it may do makes nothing dearer.
+        let on: &[(bool, bool)] = match plan.products.laying {
+            Laying::Cut => &[(false, false)],
+            Laying::RunOn => &[(true, false)],
+            Laying::Mixed => &[(false, true), (true, true), (false, false), (true, false)],
         };
         let mut slitting = vec![Slitting::None];
         if plan.products.slitting != Slitting::None {
             slitting.push(plan.products.slitting);
         }
         on.iter()
-            .flat_map(|&runs_on| slitting.iter().map(move |&slitting| Self { runs_on, slitting }))
+            .flat_map(|&(runs_on, by_cost)| {
+                slitting.iter().map(move |&slitting| Self { runs_on, slitting, by_cost })
+            })
             .collect()
     }
 }
