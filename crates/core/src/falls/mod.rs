@@ -1,6 +1,6 @@
 //! Falls: the surface of the decks, where water runs, where it stands and how much each outlet has to take.
 //!
-//! In: a plan with levels, and its checked geometry. Out: a [`Found`], with the [`Falls`](crate::layout::falls::Falls) of
+//! In: a plan with levels, and its checked geometry. Out: a [`Found`], with the [`Falls`] of
 //! the layout and the surfaces that later stages ask about levels, slopes and ponds. It lays nothing and judges no bay
 //! edge: [`crate::seams`] does.
 
@@ -32,7 +32,7 @@ use crate::geom::Pt;
 use crate::geom::ring::doubled_area_of;
 use crate::layout::falls::{Facet, Falls, LevelInput, Pond, RuleUsed, Section, Trace};
 use crate::model::Model;
-use crate::plan::Plan;
+use crate::plan::{Levels, Plan};
 use flood::Flood;
 use flow::Flow;
 use ground::Ground;
@@ -56,6 +56,9 @@ pub struct Found {
 
 /// Finds the falls of a plan; nothing when no deck has levels enough.
 pub fn find(plan: &Plan, model: &Model, findings: &mut Vec<Finding>) -> Option<Found> {
+    if plan.levels == Levels::default() {
+        return None;
+    }
     let surface::Surfaces { meshes, input } = surface::surfaces(plan, model, findings);
     if meshes.is_empty() {
         return None;

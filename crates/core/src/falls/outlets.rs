@@ -1,8 +1,8 @@
 //! Outlets: what each has to take and takes, and what happens when it is blocked.
 //!
 //! In: a plan, its checked geometry, the surfaces of its decks with their floods. Out: the outlets of the
-//! [`Falls`](crate::layout::falls::Falls), deck areas by where their water goes, to the mm2, where each facet drains, and
-//! findings ([`super::outlet_findings`]). Rain, openings and walls count only as far as the plan gives them. It moves and
+//! [`Falls`], deck areas by where their water goes, to the mm2, where each facet drains, and
+//! findings (`outlet_findings`). Rain, openings and walls count only as far as the plan gives them. It moves and
 //! adds no outlet.
 
 use super::blocked::{Standing, standing};
