@@ -261,7 +261,7 @@ onmessage = () => { setTimeout(() => { throw new Error('invented failure'); }, 0
 """
 
 
-def false_worker(page, times, build="build", protocol="2"):
+def false_worker(page, times, build="build", protocol="3"):
     """Answers the first requests for the worker with one that greets and then dies at its first plan."""
     left = [times]
 
@@ -299,7 +299,7 @@ def test_a_layout_that_comes_late_is_dropped(open_roof):
     """A worker answers an old plan only after a new job was opened: the old layout never shows."""
     slow = """
     const build = new URL(self.location.href).searchParams.get('v');
-    postMessage(JSON.stringify({Ready: {protocol: 2, build}}));
+    postMessage(JSON.stringify({Ready: {protocol: 3, build}}));
     onmessage = event => {
       const {Lay} = JSON.parse(event.data);
       if (!Lay) return;
