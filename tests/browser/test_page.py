@@ -174,7 +174,7 @@ def test_without_its_engine_the_page_still_draws_and_saves(open_roof):
 
     roof = open_roof(before=cut, laid=False, quiet=False)
     roof.page.get_by_text("The planner does not start in this browser.").wait_for()
-    roof.page.wait_for_function("() => document.querySelector('[data-testid=job-name]')?.textContent.includes('invented')")
+    wait_for_job(roof)
     assert roof.plan()["decks"]
 
 
@@ -261,6 +261,11 @@ onmessage = () => { setTimeout(() => { throw new Error('invented failure'); }, 0
 """
 
 
+def wait_for_job(roof):
+    """Until the demo job is open: it is fetched beside the engine's start, and may come after it."""
+    roof.page.wait_for_function("() => document.querySelector('[data-testid=job-name]')?.textContent.includes('invented')")
+
+
 def false_worker(page, times, build="build", protocol="3"):
     """Answers the first requests for the worker with one that greets and then dies at its first plan."""
     left = [times]
@@ -292,6 +297,7 @@ def test_an_engine_of_another_build_is_not_talked_to(open_roof):
     roof = open_roof(before=lambda page: false_worker(page, 9, build="'another'"), laid=False, quiet=False)
     roof.page.get_by_text("of two different builds").wait_for()
     assert roof.board.get_attribute("data-laid-revision") == ""
+    wait_for_job(roof)
     assert roof.plan()["decks"], "drawing and saving go on"
 
 
@@ -314,7 +320,7 @@ def test_a_layout_that_comes_late_is_dropped(open_roof):
     """
     fulfil = lambda route: route.fulfill(status=200, content_type="text/javascript", body=slow)
     roof = open_roof(before=lambda page: page.route("**/worker_loader.js*", fulfil), laid=False)
-    roof.page.wait_for_function("() => document.querySelector('[data-testid=job-name]')?.textContent.includes('invented')")
+    wait_for_job(roof)
     roof.begin_drawing()
     seen = set()
     for _ in range(40):
