@@ -4,8 +4,10 @@
 //! `layout.json` holds. All lengths whole millimetres, areas square millimetres; polygons in plan coordinates.
 //! Numbers of zones, bays, pieces and rolls count from 1 and are the same on screen, sheet and file.
 
+pub mod days;
 pub mod falls;
 
+pub use days::Days;
 pub use falls::{Falls, Seam, SeamKind, SeamPart, Sink, Verdict};
 
 use crate::finding::Finding;
@@ -50,6 +52,9 @@ pub struct Layout {
     /// Bay edges and laps: which side is on top, and what it does to the water. Empty when no levels are known.
     #[serde(default)]
     pub seams: Vec<Seam>,
+    /// The days: what is laid when, and what each day takes. Absent until the order of the bays has been looked for.
+    #[serde(default)]
+    pub days: Option<Days>,
     /// Sums.
     pub totals: Totals,
     /// What the program has to say, errors first.

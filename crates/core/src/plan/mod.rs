@@ -5,10 +5,14 @@
 //! Ids are unique over the whole plan. All types here are version 1 of the file; when version 2 comes these are
 //! frozen in `plan/file/v1.rs` and migrated from there.
 
+pub mod date;
 pub mod drainage;
 pub mod file;
+pub mod programme;
 
+pub use date::Date;
 pub use drainage::{BayEdge, Drainage, FallRule, Intake, Mouth};
+pub use programme::{Calendar, DetailsBy, NamedGang, OrderPrices, Programme, Rates, Tie};
 
 use crate::geom::Pt;
 use serde::{Deserialize, Serialize};
@@ -56,6 +60,8 @@ pub struct Plan {
     pub drainage: Drainage,
     /// Places that bay edges are wanted at.
     pub bay_edges: Vec<BayEdge>,
+    /// How the work is put into days.
+    pub programme: Programme,
 }
 
 /// Data of the job for the title block.
