@@ -33,6 +33,7 @@ const STAGES: &[&str] = &[
     "order",
     "numbering",
     "seams",
+    "sequence",
     "rolling",
     "sums",
     "remarks",

@@ -30,6 +30,7 @@ pub mod rolling;
 pub mod run_on;
 pub mod seams;
 pub mod search;
+pub mod sequence;
 pub mod splits;
 pub mod starts;
 pub mod strips;

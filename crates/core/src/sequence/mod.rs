@@ -7,11 +7,27 @@
 //! One day: each gang pours its bays one after the other, without a break. The order of a day is the order of beginning,
 //! the gang with the smaller number first. A bay that takes longer than a day fills one by itself.
 
+mod exact;
+mod first;
+mod genes;
+mod improve;
+mod least;
+#[cfg(test)]
+mod tests;
+mod worth;
+
+pub use worth::{Broken, Law, broken};
+
 use crate::layout::days::Score;
 use crate::plan::{Mm, OrderPrices};
+use exact::Exact;
+use genes::Scales;
+use improve::Improve;
+use serde::{Deserialize, Serialize};
 
 /// A bay to be poured.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Site {
     /// Minutes it takes each gang.
     pub minutes: Vec<u32>,
@@ -22,11 +38,13 @@ pub struct Site {
     /// Whether people leave the roof from it.
     pub exit: bool,
     /// What it is tied to.
+    #[serde(default)]
     pub tie: SiteTie,
 }
 
 /// A bay beside another. Both name each other, with the same length and `bad`.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Beside {
     /// The other one, from 0.
     pub site: usize,
@@ -39,7 +57,8 @@ pub struct Beside {
 }
 
 /// What a site is tied to.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct SiteTie {
     /// Day, from 0.
     pub day: Option<u32>,
@@ -50,18 +69,20 @@ pub struct SiteTie {
 }
 
 /// A job to be put in order.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Task {
     /// The bays.
     pub sites: Vec<Site>,
     /// Minutes of a day that each gang has for bays; one entry a gang.
     pub day: Vec<u32>,
     /// What an order is judged by.
+    #[serde(default)]
     pub prices: OrderPrices,
 }
 
 /// A site placed.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub struct Placed {
     /// Day, from 0.
     pub day: u32,
@@ -76,10 +97,98 @@ pub struct Placed {
 }
 
 /// An order of the whole job.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Answer {
     /// Every site, in the order they are begun.
     pub placed: Vec<Placed>,
     /// What it comes to.
     pub score: Score,
+}
+
+/// The search for the best order. It works in steps, never by the clock.
+#[derive(Clone, Debug)]
+pub struct Sequencer {
+    task: Task,
+    exact: Option<Exact>,
+    improve: Improve,
+    steps: u64,
+}
+
+/// Steps that trying all orders may take.
+const EXACT_STEPS: u64 = 400_000;
+
+/// Moves of improving a job of so many bays and fewer; larger ones get as many fewer as they are larger.
+const MOVES: u64 = 60_000;
+const MOVES_FOR: u64 = 60;
+
+impl Sequencer {
+    /// A search that already holds an order. Sites that no exit is reached from are all taken for exits.
+    pub fn new(mut task: Task) -> Self {
+        give_exits(&mut task);
+        let sites = task.sites.len() as u64;
+        let moves = if sites < 2 { 0 } else { (MOVES * MOVES_FOR).div_ceil(sites.max(MOVES_FOR)) };
+        let improve = Improve::new(&task, first::list(&task), moves);
+        Self { exact: Exact::new(&task, EXACT_STEPS), improve, steps: 0, task }
+    }
+
+    /// Whether there is nothing left to try.
+    pub fn is_done(&self) -> bool {
+        match &self.exact {
+            Some(exact) if exact.answer().is_some() => true,
+            Some(exact) if !exact.is_done() => false,
+            _ => self.improve.is_done(),
+        }
+    }
+
+    /// Steps taken so far.
+    pub fn steps(&self) -> u64 {
+        self.steps
+    }
+
+    /// Goes on for about so many steps.
+    pub fn advance(&mut self, steps: u64) {
+        let end = self.steps.saturating_add(steps.max(1));
+        while self.steps < end && !self.is_done() {
+            match &mut self.exact {
+                Some(exact) if !exact.is_done() => self.steps += exact.advance(&self.task).max(1),
+                _ => {
+                    let moves = (end - self.steps).min(500);
+                    self.improve.advance(&self.task, moves);
+                    self.steps += moves;
+                }
+            }
+        }
+    }
+
+    /// The best order so far.
+    pub fn answer(&self) -> Answer {
+        let exact = self.exact.as_ref().and_then(Exact::answer);
+        let placed = match exact {
+            Some(placed) => placed.to_vec(),
+            None => Scales::new(&self.task).placed(&self.task, self.improve.best()).unwrap_or_default(),
+        };
+        let mut score = worth::score(&self.task, &placed);
+        let least = worth::money(least::units(&self.task));
+        score.least = if exact.is_some() { score.cost } else { least.min(score.cost) };
+        score.proved = score.broken == 0 && score.cost <= score.least || exact.is_some();
+        Answer { placed, score }
+    }
+}
+
+/// The best order that is found.
+pub fn order(task: &Task) -> Answer {
+    let mut search = Sequencer::new(task.clone());
+    while !search.is_done() {
+        search.advance(u64::MAX);
+    }
+    search.answer()
+}
+
+/// Takes every site of a group without an exit for one: such a group is reached from outside the plan.
+fn give_exits(task: &mut Task) {
+    let reached: Vec<bool> = (0..task.sites.len()).map(|i| worth::reaches(task, i, |_| false)).collect();
+    for (site, reached) in task.sites.iter_mut().zip(reached) {
+        site.exit |= !reached;
+    }
 }
