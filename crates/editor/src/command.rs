@@ -348,7 +348,7 @@ fn has_bad_edges(s: &Session) -> bool {
 }
 
 fn has_things(s: &Session) -> bool {
-    has_datum(s) || thing::greatest_id(s.plan()) > 0
+    has_datum(s) || !thing::all(s.plan()).is_empty()
 }
 
 fn has_parts(s: &Session) -> bool {

@@ -324,5 +324,16 @@ pub(crate) fn weight(plan: &Plan) -> usize {
 
 /// The greatest id in use, 0 in an empty plan.
 pub fn greatest_id(plan: &Plan) -> Id {
-    all(plan).iter().map(Thing::id).max().unwrap_or(0)
+    all(plan).iter().map(Thing::id).chain(ids_of_programme(plan)).max().unwrap_or(0)
+}
+
+/// Ids that are no things on the plan: gangs and ties.
+fn ids_of_programme(plan: &Plan) -> impl Iterator<Item = Id> + '_ {
+    let programme = &plan.programme;
+    programme.gangs.iter().map(|g| g.id).chain(programme.ties.iter().map(|t| t.id))
+}
+
+/// Whether an id is given to anything, on the plan or in its programme.
+pub(crate) fn is_taken(plan: &Plan, id: Id) -> bool {
+    find(plan, id).is_some() || ids_of_programme(plan).any(|taken| taken == id)
 }

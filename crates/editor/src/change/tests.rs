@@ -175,3 +175,22 @@ fn bad_changes_are_refused_with_a_sentence() {
     let bad = Penetration { id: 0, name: String::new(), shape, pocket: None, collar: None };
     refused(Change::Put(Thing::Penetration(bad)));
 }
+
+/// Gangs and ties are no things on the plan, and yet their ids are theirs.
+#[test]
+fn ids_of_the_programme_are_not_given_again() {
+    let mut plan = plan();
+    plan.programme.gangs.push(baylap_core::plan::NamedGang { id: 8, people: 4, ..Default::default() });
+    plan.programme.ties.push(baylap_core::plan::Tie { id: 7, ..Default::default() });
+    let greatest = baylap_core::plan::file::ids(&plan).into_iter().map(|(_, id)| id).max();
+    assert_eq!(Some(thing::greatest_id(&plan)), greatest);
+    let outlet = |id| {
+        Change::Put(Thing::Outlet(Outlet { id, at: Pt::new(2000, 2000), bowl: 150, ..Outlet::default() }))
+    };
+    let next = apply(&plan, &outlet(0)).expect("the change is good");
+    assert_eq!(next.outlets.last().map(|o| o.id), Some(9));
+    assert!(apply(&plan, &outlet(7)).is_err_and(|said| said.contains("taken")));
+    plan.programme.gangs[0].id = Id::MAX;
+    let next = apply(&plan, &outlet(0)).expect("the change is good");
+    assert_eq!(next.outlets.last().map(|o| o.id), Some(4), "the least free one where none is above");
+}

@@ -20,7 +20,11 @@ pub(super) fn put(plan: &mut Plan, thing: &Thing) -> Result<(), String> {
         thing = thing.with_id(free_id(plan));
     }
     let old = thing::find(plan, thing.id());
-    if old.is_some_and(|old| std::mem::discriminant(&old) != std::mem::discriminant(&thing)) {
+    let other = match &old {
+        Some(old) => std::mem::discriminant(old) != std::mem::discriminant(&thing),
+        None => thing::is_taken(plan, thing.id()),
+    };
+    if other {
         return Err(format!("Number {} is taken by another thing: leave the number out.", thing.id()));
     }
     thing::put(plan, thing);
@@ -57,7 +61,7 @@ fn least_points(thing: &Thing) -> usize {
 fn free_id(plan: &Plan) -> Id {
     thing::greatest_id(plan)
         .checked_add(1)
-        .unwrap_or_else(|| (1..Id::MAX).find(|id| thing::find(plan, *id).is_none()).unwrap_or(Id::MAX))
+        .unwrap_or_else(|| (1..Id::MAX).find(|id| !thing::is_taken(plan, *id)).unwrap_or(Id::MAX))
 }
 
 /// Deletes a thing.

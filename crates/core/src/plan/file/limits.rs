@@ -4,6 +4,10 @@
 //! every sum of the engine far from overflow. They are about numbers alone: a crossed outline or a lap wider than the
 //! roll passes here and comes back as a finding.
 
+mod programme;
+
+pub use programme::{GANGS, OFF_DAYS};
+
 use super::FileError;
 use crate::geom::Pt;
 use crate::plan::{
@@ -62,7 +66,8 @@ pub fn check(plan: &Plan) -> Checked {
     check_products(&plan.products)?;
     check_gang(&plan.gang)?;
     check_drainage(&plan.drainage)?;
-    each(&plan.bay_edges, "plan.bay_edges", |p, edge| point(&format!("{p}.at"), &edge.at))
+    each(&plan.bay_edges, "plan.bay_edges", |p, edge| point(&format!("{p}.at"), &edge.at))?;
+    programme::check(&plan.programme)
 }
 
 fn check_job(job: &Job) -> Checked {
@@ -115,6 +120,8 @@ pub fn ids(plan: &Plan) -> Vec<(String, Id)> {
     add("ways", plan.ways.iter().map(|t| t.id).collect());
     add("melters", plan.melters.iter().map(|t| t.id).collect());
     add("bay_edges", plan.bay_edges.iter().map(|t| t.id).collect());
+    add("programme.gangs", plan.programme.gangs.iter().map(|t| t.id).collect());
+    add("programme.ties", plan.programme.ties.iter().map(|t| t.id).collect());
     out
 }
 

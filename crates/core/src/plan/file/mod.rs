@@ -22,11 +22,15 @@ mod scan;
 #[cfg(test)]
 mod strategies;
 #[cfg(test)]
+mod strategies_programme;
+#[cfg(test)]
 mod tests;
 
 pub use bare::read_bare_outline;
 pub use error::{FileError, Place};
-pub use limits::{COATS, COORDINATE, CORNERS, DEPTH, FILE_BYTES, ROLL_KINDS, TEXT, THINGS, check, ids};
+pub use limits::{
+    COATS, COORDINATE, CORNERS, DEPTH, FILE_BYTES, GANGS, OFF_DAYS, ROLL_KINDS, TEXT, THINGS, check, ids,
+};
 
 use crate::plan::Plan;
 use serde::de::IgnoredAny;

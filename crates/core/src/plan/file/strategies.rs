@@ -4,6 +4,7 @@
 //! holds (rings cross themselves, names hold quotes and line ends).
 
 use super::limits::COORDINATE;
+use super::strategies_programme::programme;
 use crate::geom::Pt;
 use crate::plan::*;
 use proptest::collection::vec;
@@ -21,6 +22,7 @@ pub(super) fn any_plan() -> impl Strategy<Value = Plan> {
         option::of(datum()),
         drainage(),
         vec(bay_edge(), 0..2),
+        programme(),
     );
     (job(), drawn, lines, rest, products(), gang()).prop_map(|(job, drawn, lines, rest, products, gang)| {
         let mut plan = Plan {
@@ -44,6 +46,7 @@ pub(super) fn any_plan() -> impl Strategy<Value = Plan> {
             gang,
             drainage: rest.4,
             bay_edges: rest.5,
+            programme: rest.6,
         };
         number(&mut plan);
         plan
@@ -70,9 +73,11 @@ fn number(plan: &mut Plan) {
     plan.levels.planes.iter_mut().for_each(|t| give(&mut t.id));
     plan.ways.iter_mut().for_each(|t| give(&mut t.id));
     plan.bay_edges.iter_mut().for_each(|t| give(&mut t.id));
+    plan.programme.ties.iter_mut().for_each(|t| give(&mut t.id));
+    plan.programme.gangs.iter_mut().for_each(|t| give(&mut t.id));
 }
 
-fn text() -> impl Strategy<Value = String> {
+pub(super) fn text() -> impl Strategy<Value = String> {
     prop_oneof![
         Just(String::new()),
         "[ -~]{0,12}",
@@ -81,7 +86,7 @@ fn text() -> impl Strategy<Value = String> {
     ]
 }
 
-fn point() -> impl Strategy<Value = Pt> {
+pub(super) fn point() -> impl Strategy<Value = Pt> {
     (-COORDINATE..=COORDINATE, -COORDINATE..=COORDINATE).prop_map(|(x, y)| Pt::new(x, y))
 }
 

@@ -234,6 +234,39 @@ fn fields_of_the_wrong_kind() {
 }
 
 #[test]
+fn programme_out_of_range() {
+    check_refused(
+        r#"{"programme":{"rates":{"walk":0}}}"#,
+        "At plan.programme.rates.walk (line 2, column 38), 0 is out of range: write a whole number from 1 to 1000000.",
+    );
+    check_refused(
+        r#"{"programme":{"gangs":[{"id":4,"people":0}]}}"#,
+        "At plan.programme.gangs[0].people (line 2, column 48), 0 is out of range: write a whole number from 1 to 1000.",
+    );
+    check_refused(
+        r#"{"programme":{"ties":[{"id":4,"at":[0,0],"day":0}]}}"#,
+        "At plan.programme.ties[0].day (line 2, column 55), 0 is out of range: write a whole number from 1 to 100000.",
+    );
+    check_refused(
+        r#"{"ways":[{"id":4,"at":[0,0]}],"programme":{"ties":[{"id":4,"at":[0,0]}]}}"#,
+        "At plan.programme.ties[0].id (line 2, column 65), the id 4 stands a second time, plan.ways[0] having it already: give each thing an id of its own.",
+    );
+    let days = vec![crate::plan::Date::new(2026, 1, 1).unwrap(); OFF_DAYS + 1];
+    let mut plan = Plan::default();
+    plan.programme.calendar.holidays = days;
+    assert!(check(&plan).is_err());
+    plan.programme.calendar.holidays.pop();
+    assert_eq!(check(&plan), Ok(()));
+}
+
+/// A gang whose melter is not there, a week without work: things to be told, not to be refused.
+#[test]
+fn an_odd_programme_still_reads() {
+    let odd = r#"{"programme":{"gangs":[{"id":4,"people":3,"melter":77}],"calendar":{"week":[false,false,false,false,false,false,false]}}}"#;
+    assert!(read(in_plan(odd).as_bytes()).is_ok());
+}
+
+#[test]
 fn numbers_out_of_range_and_ids_twice() {
     check_refused(
         r#"{"decks":[{"id":1,"ring":[{"at":[0,10000001]}]}]}"#,
