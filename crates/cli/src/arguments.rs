@@ -43,6 +43,17 @@ pub(crate) enum Command {
     /// Prints what to cut from each length, what is left of it, and whether the list is proved the least. Pieces that the
     /// stock cannot give are told, and make the exit code 1.
     Cut(CutArguments),
+    /// Puts bays in order over days and gangs, with no roof and no plan; prints the answer as JSON.
+    ///
+    /// A task is {"sites": [...], "day": [minutes of each gang], "prices": {...}}; a site has minutes and haul (mm walked
+    /// with full buckets) for each gang, beside (site, length, bad, above, in mm), exit, and tie (day, gang, turn, from 0).
+    /// Prices are those of a plan's programme. A list of tasks gives a list of answers.
+    #[command(verbatim_doc_comment)]
+    Order {
+        /// JSON file with a task or a list of tasks; - is standard input.
+        #[arg(value_name = "TASK")]
+        task: PathBuf,
+    },
 }
 
 /// What `lay` may be told.

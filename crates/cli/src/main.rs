@@ -8,6 +8,7 @@
 mod arguments;
 mod cut;
 mod fault;
+mod order;
 mod outputs;
 mod progress;
 mod report;

@@ -6,7 +6,7 @@ use crate::arguments::{Arguments, Command, LayArguments};
 use crate::outputs;
 use crate::progress::Progress;
 use crate::source::Source;
-use crate::{Outcome, complain, cut, report, say, turn};
+use crate::{Outcome, complain, cut, order, report, say, turn};
 use baylap_core::{Layout, Plan, Severity};
 use rayon::prelude::*;
 use std::path::{Path, PathBuf};
@@ -22,6 +22,7 @@ pub(crate) fn run(arguments: &Arguments) -> Outcome {
         }
         Command::Check { plans } => each(&sources(plans), plans, check_one),
         Command::Cut(list) => cut::run(list),
+        Command::Order { task } => order::run(task),
     }
 }
 

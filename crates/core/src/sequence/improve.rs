@@ -48,7 +48,7 @@ impl Improve {
             over,
             best_worth: worth,
             scales,
-            draw: Draw(0x5EED_0F_BA75),
+            draw: Draw(20_261_125),
             moves: 0,
             most,
             idle: task.sites.iter().any(|s| s.tie.day.is_some()),
@@ -68,7 +68,7 @@ impl Improve {
         let end = self.most.min(self.moves + moves);
         while self.moves < end {
             self.moves += 1;
-            if self.moves % ROUND == 0 {
+            if self.moves.is_multiple_of(ROUND) {
                 self.genes.clone_from(&self.best);
                 (self.worth, self.over) = (self.best_worth, 0);
             }
@@ -89,8 +89,9 @@ impl Improve {
     #[allow(clippy::cast_precision_loss)]
     fn bears(&mut self, task: &Task, worth: Worth, over: u32) -> bool {
         let day = task.prices.day.max(1) as f64;
-        let money =
-            |w: Worth, over: u32| f64::from(w.0) * BROKEN + w.1 as f64 / UNIT as f64 + f64::from(over) * OVER * day;
+        let money = |w: Worth, over: u32| {
+            f64::from(w.0) * BROKEN + w.1 as f64 / UNIT as f64 + f64::from(over) * OVER * day
+        };
         let worse = money(worth, over) - money(self.worth, self.over);
         if worse <= 0.0 {
             return true;
@@ -191,7 +192,7 @@ impl Improve {
     }
 
     /// Lets two days change places.
-    fn swap_days(&mut self, genes: &mut Vec<Gene>, at: usize) {
+    fn swap_days(&mut self, genes: &mut [Gene], at: usize) {
         let (a, b) = (genes[at].day, genes[self.draw.below(genes.len())].day);
         for gene in genes.iter_mut() {
             if gene.day == a {
@@ -204,7 +205,7 @@ impl Improve {
     }
 
     /// Moves a day to another place.
-    fn move_day(&mut self, genes: &mut Vec<Gene>, at: usize) {
+    fn move_day(&mut self, genes: &mut [Gene], at: usize) {
         let (a, b) = (genes[at].day, genes[self.draw.below(genes.len())].day);
         for gene in genes.iter_mut() {
             if gene.day == a {
@@ -219,7 +220,7 @@ impl Improve {
     }
 
     /// Hands the rest of what a gang lays on a day on to the next day, before what it lays there.
-    fn tail(&mut self, genes: &mut Vec<Gene>, at: usize) {
+    fn tail(&mut self, genes: &mut [Gene], at: usize) {
         let of = (genes[at].day, genes[at].gang);
         let end = genes.partition_point(|g| (g.day, g.gang) <= of);
         let fresh = self.draw.below(3) == 0;
@@ -232,7 +233,7 @@ impl Improve {
 }
 
 /// Lays a day and the next one on one day.
-fn join_days(genes: &mut Vec<Gene>, at: usize) {
+fn join_days(genes: &mut [Gene], at: usize) {
     let day = genes[at].day;
     genes.iter_mut().filter(|g| g.day > day).for_each(|g| g.day -= 1);
     genes.sort_by_key(|g| (g.day, g.gang));

@@ -7,6 +7,7 @@
 //! One day: each gang pours its bays one after the other, without a break. The order of a day is the order of beginning,
 //! the gang with the smaller number first. A bay that takes longer than a day fills one by itself.
 
+mod check;
 mod exact;
 mod first;
 mod genes;
@@ -16,6 +17,7 @@ mod least;
 mod tests;
 mod worth;
 
+pub use check::check;
 pub use worth::{Broken, Law, broken};
 
 use crate::layout::days::Score;
