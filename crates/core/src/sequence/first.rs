@@ -1,20 +1,19 @@
 //! A first order: day by day, each gang goes on beside what it has just laid, low bays before those above them.
 //!
-//! In: a task. Out: a list in which every bay is reached and every day fits. It is quick and looks one bay ahead; ties to
-//! days and gangs are kept where that is no trouble.
+//! In: a task. Out: its bays in a row that could be laid so. It is quick and looks one bay ahead; ties to days and gangs are
+//! kept where that is no trouble.
 
 use super::Task;
-use super::genes::Gene;
 use super::worth::{left_behind, reaches};
 use crate::plan::Mm;
 
-/// A first list, in the order of days and gangs.
-pub(super) fn list(task: &Task) -> Vec<Gene> {
+/// A first row.
+pub(super) fn row(task: &Task) -> Vec<usize> {
     let depth = depths(task);
     let mut state = State { laid: vec![false; task.sites.len()], today: vec![false; task.sites.len()] };
-    let mut genes: Vec<Gene> = Vec::with_capacity(task.sites.len());
+    let mut row: Vec<usize> = Vec::with_capacity(task.sites.len());
     let mut day = 0;
-    while genes.len() < task.sites.len() {
+    while row.len() < task.sites.len() {
         let mut ends = vec![0_u32; task.day.len()];
         let mut resting = vec![false; task.day.len()];
         let mut last: Vec<Option<usize>> = vec![None; task.day.len()];
@@ -39,21 +38,15 @@ pub(super) fn list(task: &Task) -> Vec<Gene> {
             last[gang] = Some(site);
             state.laid[site] = true;
             state.today[site] = true;
-            genes.push(Gene { day, gang, site });
+            row.push(site);
         }
-        // A day on which ties let nothing be laid stays idle; should it never end, the rest is laid one a day.
+        // A day on which ties let nothing be laid stays idle; should it never end, the rest follows as it comes.
         day += 1;
         if day as usize > 2 * task.sites.len() + latest_tie(task) {
-            for site in (0..task.sites.len()).filter(|&i| !state.laid[i]) {
-                genes.push(Gene { day, gang: 0, site });
-                day += 1;
-            }
-            break;
+            row.extend((0..task.sites.len()).filter(|&i| !state.laid[i]));
         }
     }
-    // A stable sort: within a day and a gang the order stays as it was laid.
-    genes.sort_by_key(|g| (g.day, g.gang));
-    genes
+    row
 }
 
 fn latest_tie(task: &Task) -> usize {

@@ -10,9 +10,9 @@
 mod check;
 mod exact;
 mod first;
-mod genes;
 mod improve;
 mod least;
+mod split;
 #[cfg(test)]
 mod tests;
 mod worth;
@@ -23,9 +23,9 @@ pub use worth::{Broken, Law, broken};
 use crate::layout::days::Score;
 use crate::plan::{Mm, OrderPrices};
 use exact::Exact;
-use genes::Scales;
 use improve::Improve;
 use serde::{Deserialize, Serialize};
+use split::Splitter;
 
 /// A bay to be poured.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -118,10 +118,10 @@ pub struct Sequencer {
 }
 
 /// Steps that trying all orders may take.
-const EXACT_STEPS: u64 = 400_000;
+const EXACT_STEPS: u64 = 200_000;
 
 /// Moves of improving a job of so many bays and fewer; larger ones get as many fewer as they are larger.
-const MOVES: u64 = 60_000;
+const MOVES: u64 = 12_000;
 const MOVES_FOR: u64 = 60;
 
 impl Sequencer {
@@ -130,7 +130,7 @@ impl Sequencer {
         give_exits(&mut task);
         let sites = task.sites.len() as u64;
         let moves = if sites < 2 { 0 } else { (MOVES * MOVES_FOR).div_ceil(sites.max(MOVES_FOR)) };
-        let improve = Improve::new(&task, first::list(&task), moves);
+        let improve = Improve::new(&task, &[first::row(&task)], moves);
         Self { exact: Exact::new(&task, EXACT_STEPS), improve, steps: 0, task }
     }
 
@@ -168,7 +168,7 @@ impl Sequencer {
         let exact = self.exact.as_ref().and_then(Exact::answer);
         let placed = match exact {
             Some(placed) => placed.to_vec(),
-            None => Scales::new(&self.task).placed(&self.task, self.improve.best()).unwrap_or_default(),
+            None => Splitter::new(&self.task).placed(&self.task, self.improve.best()),
         };
         let mut score = worth::score(&self.task, &placed);
         let least = worth::money(least::units(&self.task));

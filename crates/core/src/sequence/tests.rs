@@ -1,6 +1,6 @@
 //! Orders of small jobs against all orders there are, the quick reckoning against the plain one, and the bound.
 
-use super::genes::Gene;
+use super::split::Splitter;
 use super::worth::{Parts, money, score};
 use super::*;
 use proptest::prelude::*;
@@ -133,24 +133,21 @@ proptest! {
     }
 
     #[test]
-    fn lists_are_weighed_as_orders_are(draws in draws(), gangs in 1..4_usize) {
+    fn rows_are_weighed_as_orders_are(draws in draws(), gangs in 1..4_usize, tied in 0..3_u32) {
         let mut task = grid(4, 3, gangs, &draws);
-        task.day = vec![4000; gangs];
-        task.sites[3].tie = SiteTie { day: Some(1), gang: Some(0), turn: Some(4) };
-        let mut genes: Vec<Gene> = (0..12)
-            .map(|site| Gene {
-                day: u32::from(draws[site] % 6),
-                gang: usize::from(draws[site + 12]) % gangs,
-                site,
-            })
-            .collect();
-        genes.sort_by_key(|g| (g.day, g.gang, draws[g.site + 20]));
-        let mut scales = super::genes::Scales::new(&task);
-        let (worth, over) = scales.weigh(&task, &genes);
-        prop_assert_eq!(over, 0);
-        let placed = scales.placed(&task, &genes).unwrap();
+        if tied > 0 {
+            let gang = Some(usize::from(draws[0]) % gangs);
+            task.sites[3].tie = SiteTie { day: Some(tied), gang, turn: Some(4) };
+        }
+        let mut row: Vec<usize> = (0..12).collect();
+        row.sort_by_key(|&site| draws[site + 20]);
+        let mut splitter = Splitter::new(&task);
+        let worth = splitter.weigh(&task, &row);
+        let placed = splitter.placed(&task, &row);
         let score = score(&task, &placed);
+        prop_assert_eq!(placed.len(), 12);
         prop_assert_eq!((worth.0, money(worth.1)), (score.broken, score.cost));
+        prop_assert_eq!(placed.iter().map(|p| p.site).collect::<Vec<_>>(), row);
     }
 
     #[test]
@@ -158,14 +155,12 @@ proptest! {
         let task = grid(3, 3, gangs, &draws);
         let best = order(&task);
         prop_assert!(best.score.proved);
-        let genes = super::first::list(&task);
-        let mut improve = super::improve::Improve::new(&task, genes, 60_000);
-        improve.advance(&task, 60_000);
-        let found = super::genes::Scales::new(&task).placed(&task, improve.best()).unwrap();
-        let found = score(&task, &found);
+        let mut improve = super::improve::Improve::new(&task, &[super::first::row(&task)], 12_000);
+        improve.advance(&task, 12_000);
+        let found = score(&task, &Splitter::new(&task).placed(&task, improve.best()));
         prop_assert!(found.broken == 0 && found.cost >= best.score.cost);
-        // Moving about alone, on jobs that are never left to it; measured: 21 of 24 met, the worst 1.041 of the best.
-        prop_assert!(found.cost * 10 <= best.score.cost * 11, "{} for {}", found.cost, best.score.cost);
+        // Moving about alone, on jobs that are never left to it.
+        prop_assert!(found.cost * 20 <= best.score.cost * 21, "{} for {}", found.cost, best.score.cost);
     }
 }
 

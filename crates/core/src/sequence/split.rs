@@ -1,0 +1,372 @@
+//! A row of bays split into days at the least cost.
+//!
+//! In: a task and its bays in a row. Out: the best days that keep the row: each day a stretch of it, its bays handed to
+//! the gang that is free first. Every end of every day is weighed, so a search need only look for the row. What a stretch
+//! costs by itself is kept in mind between calls. The worth agrees with [`super::worth::score`]; a test holds them together.
+
+use super::worth::Parts;
+use super::{Placed, Task};
+
+/// What a row is worth: laws and ties broken, then units of cost.
+pub(super) type Worth = (u32, i64);
+
+/// A worth that no row has.
+const NONE: Worth = (u32::MAX, i64::MAX);
+
+/// Splits rows of one task; keeps its buffers between calls.
+#[derive(Clone, Debug)]
+pub(super) struct Splitter {
+    words: usize,
+    /// For each site the sites it touches, as bits.
+    beside: Vec<u64>,
+    exits: Vec<u64>,
+    /// For each site, for each it touches: the other, and the units of a day joint between them.
+    joints: Vec<Vec<(usize, i64)>>,
+    /// Sum of these.
+    all_joints: Vec<i64>,
+    tied: bool,
+    last_tie: u32,
+    place: Vec<usize>,
+    behind: Vec<u32>,
+    /// Best worth of the row up to a place at the end of a day, and the place and day it is reached from.
+    best: Vec<(Worth, usize)>,
+    reach: Reach,
+    known: Vec<(u64, [u32; 2])>,
+}
+
+/// Buffers of a flood over bays.
+#[derive(Clone, Debug, Default)]
+struct Reach {
+    seen: Vec<u64>,
+    edge: Vec<usize>,
+}
+
+/// A day that is growing along the row.
+struct Stretch {
+    ends: Vec<u32>,
+    /// When the last bay was begun, and by whom.
+    last: Option<(u32, usize)>,
+    today: Vec<u64>,
+    /// The bays of each gang.
+    hands: Vec<Vec<usize>>,
+    worth: Worth,
+    joints: i64,
+    name: u64,
+}
+
+impl Stretch {
+    fn new(gangs: usize, words: usize) -> Self {
+        Self {
+            ends: vec![0; gangs],
+            last: None,
+            today: vec![0; words],
+            hands: vec![Vec::new(); gangs],
+            worth: (0, 0),
+            joints: 0,
+            name: 0xCBF2_9CE4_8422_2325,
+        }
+    }
+
+    fn clear(&mut self) {
+        self.ends.fill(0);
+        self.today.fill(0);
+        self.hands.iter_mut().for_each(Vec::clear);
+        (self.last, self.worth, self.joints) = (None, (0, 0), 0);
+        self.name = 0xCBF2_9CE4_8422_2325;
+    }
+
+    /// The gang that lays a bay next, and when; `None` when the day must end before it. Bays are begun in the order of the
+    /// row, of those begun at once the smaller gang's first.
+    fn hand(&self, task: &Task, site: usize) -> Option<(u32, usize)> {
+        let own = &task.sites[site];
+        let fits = |&gang: &usize| {
+            let from = self.ends[gang];
+            own.tie.gang.is_none_or(|g| g == gang)
+                && (from == 0 || from + own.minutes[gang] <= task.day[gang])
+                && self.last.is_none_or(|last| (from, gang) > last)
+        };
+        (0..self.ends.len()).filter(fits).map(|gang| (self.ends[gang], gang)).min()
+    }
+}
+
+impl Splitter {
+    /// Stretches kept in mind; a power of two.
+    const KEPT: usize = 1 << 14;
+
+    pub(super) fn new(task: &Task) -> Self {
+        let n = task.sites.len();
+        let words = n.div_ceil(64).max(1);
+        let mut beside = vec![0; n * words];
+        let mut exits = vec![0; words];
+        for (i, site) in task.sites.iter().enumerate() {
+            for b in &site.beside {
+                beside[i * words + b.site / 64] |= 1 << (b.site % 64);
+            }
+            exits[i / 64] |= u64::from(site.exit) << (i % 64);
+        }
+        let units = |joints, bad| Parts { joints, bad, ..Parts::default() }.units(&task.prices);
+        let joints: Vec<Vec<(usize, i64)>> = task
+            .sites
+            .iter()
+            .map(|s| s.beside.iter().map(|b| (b.site, units(b.length, b.bad))).collect())
+            .collect();
+        let ties = || task.sites.iter().map(|s| s.tie);
+        Self {
+            words,
+            beside,
+            exits,
+            all_joints: joints.iter().map(|list| list.iter().map(|j| j.1).sum()).collect(),
+            joints,
+            tied: ties().any(|t| t.day.is_some() || t.turn.is_some()),
+            last_tie: ties().filter_map(|t| t.day).max().unwrap_or(0),
+            place: vec![0; n],
+            behind: vec![0; n + 1],
+            best: Vec::new(),
+            reach: Reach { seen: vec![0; words], edge: Vec::new() },
+            known: vec![(0, [0; 2]); Self::KEPT],
+        }
+    }
+
+    /// What a row is worth.
+    pub(super) fn weigh(&mut self, task: &Task, row: &[usize]) -> Worth {
+        self.split(task, row);
+        self.end(row).map_or(NONE, |end| self.best[end].0)
+    }
+
+    /// Every site of a row placed, in the order they are begun.
+    pub(super) fn placed(&mut self, task: &Task, row: &[usize]) -> Vec<Placed> {
+        self.split(task, row);
+        let n = row.len();
+        let Some(mut at) = self.end(row) else { return Vec::new() };
+        let mut ends = vec![at % (n + 1)];
+        let mut days = vec![at / (n + 1)];
+        while at % (n + 1) > 0 || at / (n + 1) > 0 {
+            at = self.best[at].1;
+            ends.push(at % (n + 1));
+            days.push(at / (n + 1));
+        }
+        ends.reverse();
+        let mut placed = Vec::with_capacity(n);
+        let mut stretch = Stretch::new(task.day.len(), self.words);
+        let mut day = 0;
+        for w in ends.windows(2) {
+            stretch.clear();
+            for &site in &row[w[0]..w[1]] {
+                let Some((from, gang)) = stretch.hand(task, site) else { return Vec::new() };
+                let to = from + task.sites[site].minutes[gang];
+                placed.push(Placed { day, from, gang, site, to });
+                stretch.ends[gang] = to;
+                stretch.last = Some((from, gang));
+            }
+            day += 1;
+        }
+        placed
+    }
+
+    /// Days that are told apart: one more than the last tie to a day and those it could push; one where there is none.
+    fn days(&self, row: &[usize]) -> usize {
+        if self.last_tie == 0 && !self.tied { 1 } else { row.len() + self.last_tie as usize + 2 }
+    }
+
+    /// The best end of the row.
+    fn end(&self, row: &[usize]) -> Option<usize> {
+        let n = row.len();
+        let ends = (0..self.days(row)).map(|d| d * (n + 1) + n);
+        ends.filter(|&e| self.best[e].0 != NONE).min_by_key(|&e| self.best[e].0)
+    }
+
+    /// Weighs every end of every day.
+    fn split(&mut self, task: &Task, row: &[usize]) {
+        let n = row.len();
+        for (place, &site) in row.iter().enumerate() {
+            self.place[site] = place;
+        }
+        self.look_behind(row);
+        let always = self.always(task, row);
+        let days = self.days(row);
+        self.best.clear();
+        self.best.resize(days * (n + 1), (NONE, 0));
+        self.best[0] = (always, 0);
+        let told_apart = days > 1;
+        let mut stretch = Stretch::new(task.day.len(), self.words);
+        for day in 0..days {
+            for start in 0..n {
+                let at = day * (n + 1) + start;
+                if self.best[at].0 == NONE {
+                    continue;
+                }
+                let next_day = if told_apart { day + 1 } else { day };
+                if next_day >= days {
+                    continue;
+                }
+                if told_apart && day < self.last_tie as usize {
+                    self.close(task, at, next_day * (n + 1) + start, (0, 0), start);
+                }
+                stretch.clear();
+                for end in start..n {
+                    let Some(own) = self.grow(task, &mut stretch, row, (start, end)) else { break };
+                    let off = |p: &usize| task.sites[*p].tie.day.is_some_and(|d| d as usize != day);
+                    let ties =
+                        if told_apart { row[start..=end].iter().filter(|p| off(p)).count() } else { 0 };
+                    let broken = u32::try_from(ties).unwrap_or(u32::MAX);
+                    self.close(task, at, next_day * (n + 1) + end + 1, (own.0 + broken, own.1), end + 1);
+                }
+            }
+        }
+    }
+
+    /// Keeps a day that ends at a place of the row, if nothing better is known.
+    fn close(&mut self, task: &Task, from: usize, to: usize, own: Worth, end: usize) {
+        let parts = Parts { days: 1, behind: self.behind[end], ..Parts::default() };
+        let before = self.best[from].0;
+        let worth = (before.0 + own.0, before.1 + own.1 + parts.units(&task.prices));
+        if worth < self.best[to].0 {
+            self.best[to] = (worth, from);
+        }
+    }
+
+    /// A day with one bay of the row more: what it costs if it ends there. `None` when it must end before.
+    fn grow(
+        &mut self,
+        task: &Task,
+        stretch: &mut Stretch,
+        row: &[usize],
+        (start, end): (usize, usize),
+    ) -> Option<Worth> {
+        let site = row[end];
+        let (from, gang) = stretch.hand(task, site)?;
+        stretch.ends[gang] = from + task.sites[site].minutes[gang];
+        stretch.last = Some((from, gang));
+        let word = (site as u64) << 8 | gang as u64;
+        stretch.name = (stretch.name ^ word).wrapping_mul(0x9E37_79B9_7F4A_7C15);
+        stretch.name ^= stretch.name >> 29;
+        #[allow(clippy::cast_possible_truncation)] // the low bits are the slot
+        let slot = stretch.name as usize & (Self::KEPT - 1);
+        stretch.hands[gang].push(site);
+        if self.known[slot].0 != stretch.name {
+            let cut_off = u32::from(!self.reaches(site, &stretch.today));
+            let parted = self.parted(&stretch.hands);
+            self.known[slot] = (stretch.name, [cut_off, parted]);
+        }
+        let [cut_off, parted] = self.known[slot].1;
+        stretch.today[site / 64] |= 1 << (site % 64);
+        stretch.worth.0 += cut_off;
+        let haul = Parts { haul: task.sites[site].haul[gang], ..Parts::default() };
+        stretch.worth.1 += haul.units(&task.prices);
+        // Of its joints, those to bays of the same day are none, and those to earlier days are counted there.
+        for &(other, units) in &self.joints[site] {
+            let place = self.place[other];
+            if place > end {
+                stretch.joints += units;
+            } else if place >= start {
+                stretch.joints -= units;
+            }
+        }
+        let parted = Parts { parted, ..Parts::default() };
+        Some((stretch.worth.0, stretch.worth.1 + stretch.joints + parted.units(&task.prices)))
+    }
+
+    /// What no split changes: laps that face the water, turns that are tied.
+    fn always(&self, task: &Task, row: &[usize]) -> Worth {
+        let (mut facing, mut broken) = (0, 0);
+        for (place, &site) in row.iter().enumerate() {
+            let own = &task.sites[site];
+            for b in &own.beside {
+                if self.place[b.site] > place {
+                    facing += b.above;
+                }
+            }
+            broken += u32::from(own.tie.turn.is_some_and(|t| t as usize != place));
+        }
+        (broken, Parts { facing, ..Parts::default() }.units(&task.prices))
+    }
+
+    /// For every end of a day: bays behind it in the row that are only reached over bays before it. From the end of the row
+    /// to its start: a bay more can only open ways.
+    fn look_behind(&mut self, row: &[usize]) {
+        let words = self.words;
+        let mut reached = vec![0_u64; words];
+        let mut open = vec![0_u64; words];
+        let (mut left, mut count) = (0, 0);
+        self.behind[row.len()] = 0;
+        for place in (0..row.len()).rev() {
+            let site = row[place];
+            open[site / 64] |= 1 << (site % 64);
+            left += 1;
+            let own = &self.beside[site * words..][..words];
+            let found = has(&self.exits, site) || own.iter().zip(&reached).any(|(a, b)| a & b != 0);
+            if found {
+                self.reach.edge.clear();
+                self.reach.edge.push(site);
+                reached[site / 64] |= 1 << (site % 64);
+                while let Some(i) = self.reach.edge.pop() {
+                    count += 1;
+                    for w in 0..words {
+                        let mut fresh = self.beside[i * words + w] & open[w] & !reached[w];
+                        reached[w] |= fresh;
+                        while fresh != 0 {
+                            self.reach.edge.push(w * 64 + fresh.trailing_zeros() as usize);
+                            fresh &= fresh - 1;
+                        }
+                    }
+                }
+            }
+            self.behind[place] = left - count;
+        }
+    }
+
+    /// Whether a site has a way to an exit over sites not laid today.
+    fn reaches(&mut self, site: usize, today: &[u64]) -> bool {
+        let words = self.words;
+        let Reach { seen, edge } = &mut self.reach;
+        seen.copy_from_slice(today);
+        seen[site / 64] |= 1 << (site % 64);
+        edge.clear();
+        edge.push(site);
+        while let Some(i) = edge.pop() {
+            if has(&self.exits, i) {
+                return true;
+            }
+            for w in 0..words {
+                let mut fresh = self.beside[i * words + w] & !seen[w];
+                seen[w] |= fresh;
+                while fresh != 0 {
+                    edge.push(w * 64 + fresh.trailing_zeros() as usize);
+                    fresh &= fresh - 1;
+                }
+            }
+        }
+        false
+    }
+
+    /// Groups beyond the first that do not touch, over the bays of each gang.
+    fn parted(&mut self, hands: &[Vec<usize>]) -> u32 {
+        hands.iter().map(|own| self.groups(own).saturating_sub(1)).sum()
+    }
+
+    fn groups(&mut self, own: &[usize]) -> u32 {
+        let mut left = own.to_vec();
+        let mut groups = 0;
+        while let Some(first) = left.pop() {
+            groups += 1;
+            self.reach.edge.clear();
+            self.reach.edge.push(first);
+            while let Some(i) = self.reach.edge.pop() {
+                let beside = &self.beside[i * self.words..][..self.words];
+                let mut n = 0;
+                while n < left.len() {
+                    if has(beside, left[n]) {
+                        self.reach.edge.push(left.swap_remove(n));
+                    } else {
+                        n += 1;
+                    }
+                }
+            }
+        }
+        groups
+    }
+}
+
+fn has(set: &[u64], site: usize) -> bool {
+    set[site / 64] >> (site % 64) & 1 == 1
+}
