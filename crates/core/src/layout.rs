@@ -4,9 +4,11 @@
 //! `layout.json` holds. All lengths whole millimetres, areas square millimetres; polygons in plan coordinates.
 //! Numbers of zones, bays, pieces and rolls count from 1 and are the same on screen, sheet and file.
 
+pub mod coverings;
 pub mod days;
 pub mod falls;
 
+pub use coverings::CoveringSum;
 pub use days::Days;
 pub use falls::{Falls, Seam, SeamKind, SeamPart, Sink, Verdict};
 
@@ -55,6 +57,9 @@ pub struct Layout {
     /// The days: what is laid when, and what each day takes. Absent until the order of the bays has been looked for.
     #[serde(default)]
     pub days: Option<Days>,
+    /// The layers on the membrane, from the bottom up.
+    #[serde(default)]
+    pub coverings: Vec<CoveringSum>,
     /// Sums.
     pub totals: Totals,
     /// What the program has to say, errors first.

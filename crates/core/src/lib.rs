@@ -7,9 +7,12 @@
 //! [`finding::Finding`]s; nothing a person can draw or type makes the engine panic.
 
 pub mod bays;
+pub mod calendar;
 pub mod cells;
 pub mod courses;
+pub mod coverings;
 pub mod cuts;
+pub mod dew;
 pub mod draft;
 pub mod endlaps;
 pub mod falls;
@@ -18,6 +21,8 @@ pub mod footing;
 pub mod geom;
 pub mod lay;
 pub mod layout;
+pub mod materials;
+pub mod melting;
 pub mod model;
 pub mod numbering;
 pub mod order;
@@ -25,6 +30,7 @@ pub mod pieces;
 pub mod plan;
 pub mod products;
 pub mod quantities;
+pub mod rates;
 pub mod remarks;
 pub mod rolling;
 pub mod run_on;
@@ -36,6 +42,7 @@ pub mod starts;
 pub mod strips;
 pub mod sums;
 pub mod ways;
+pub mod work;
 pub mod zones;
 
 pub use finding::{About, Finding, Severity};

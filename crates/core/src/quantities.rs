@@ -4,8 +4,8 @@
 //! [`Totals`], each rounded once and in the direction a buyer would. Measured figures are net; ordered figures hold laps,
 //! cuts and whole units; the two are never mixed. All rates are the user's inputs.
 
-use crate::geom::Pt;
 use crate::geom::ring::doubled_area;
+use crate::geom::{Pt, Region};
 use crate::layout::{Details, Totals, UpstandSum};
 use crate::model::Model;
 use crate::plan::{Edge, Mm, Plan, Products, UpstandKind};
@@ -58,12 +58,24 @@ pub fn complete(totals: &mut Totals, products: &Products, details: &Details) {
     let litres = ceil(area * 100, MM2_IN_M2 * i128::from(products.primer_coverage));
     totals.primer_litres = litres;
     totals.primer_tins = ceil(i128::from(litres) * 100, i128::from(products.primer_tin));
-    let (width, length) = (i128::from(products.sheet_width), i128::from(products.sheet_length));
-    let lap = i128::from(products.sheet_lap);
-    let (cover, gross) = ((width - lap) * (length - lap), width * length);
-    totals.sheet_area = if cover > 0 { ceil(area * gross, cover) } else { 0 };
+    totals.sheet_area = sheet_gross(area, products);
+    let gross = i128::from(products.sheet_width) * i128::from(products.sheet_length);
     totals.sheet_rolls = if gross > 0 { ceil(i128::from(totals.sheet_area), gross) } else { 0 };
     totals.upstand_area = details.upstands.iter().map(|u| u.length * (u.height + products.foot)).sum();
+}
+
+/// Protection sheet with its laps for an area, mm2 rounded up; 0 when its laps leave nothing of it.
+pub fn sheet_gross(area: i128, products: &Products) -> i64 {
+    with_laps(area, [products.sheet_width, products.sheet_length], products.sheet_lap)
+}
+
+/// Area of rolls of a width and a length that cover an area with a lap on one long side and one end, mm2 rounded up; 0 when
+/// the lap leaves nothing of them.
+pub fn with_laps(area: i128, roll: [Mm; 2], lap: Mm) -> i64 {
+    let [width, length] = roll.map(i128::from);
+    let lap = i128::from(lap);
+    let cover = if width > lap && length > lap { (width - lap) * (length - lap) } else { 0 };
+    ceil(area * width * length, cover)
 }
 
 /// Deck as measured: outlines, less only the voids over [`VOID_NOT_DEDUCTED`].
@@ -87,6 +99,11 @@ fn on_deck(a: Pt, b: Pt, deck: &crate::model::DeckModel) -> f64 {
 /// The stretches of a wall that bound the deck, as shares of the way from `a` to `b`: openings may overlap each other or
 /// stand off it. Points put on a straight wall are no corners of the deck, so either may be the longer.
 pub fn stretches_on_deck(a: Pt, b: Pt, deck: &crate::model::DeckModel) -> Vec<[f64; 2]> {
+    stretches(a, b, &deck.area)
+}
+
+/// The stretches of a wall that bound an area on its left, as shares of the way from `a` to `b`.
+pub fn stretches(a: Pt, b: Pt, area: &[Region]) -> Vec<[f64; 2]> {
     let length = a.distance(b);
     let shared = |(p, q): (Pt, Pt)| -> Option<[f64; 2]> {
         #[allow(clippy::cast_precision_loss)]
@@ -95,7 +112,7 @@ pub fn stretches_on_deck(a: Pt, b: Pt, deck: &crate::model::DeckModel) -> Vec<[f
         let near = |t: f64| crate::model::distance_to(between(a, b, t), p, q) <= 1.5;
         (to > from && near(from) && near(to)).then_some([from, to])
     };
-    deck.area.iter().flatten().flat_map(|r| crate::geom::ring::edges(r)).filter_map(shared).collect()
+    area.iter().flatten().flat_map(|r| crate::geom::ring::edges(r)).filter_map(shared).collect()
 }
 
 /// The place a share of the way from `a` to `b`, on the grid.
@@ -111,6 +128,6 @@ fn up(length: f64) -> Mm {
 }
 
 /// Whole units that hold `amount / per`; 0 when `per` is not positive.
-fn ceil(amount: i128, per: i128) -> i64 {
+pub(crate) fn ceil(amount: i128, per: i128) -> i64 {
     if per <= 0 { 0 } else { i64::try_from((amount + per - 1) / per).unwrap_or(i64::MAX) }
 }

@@ -68,7 +68,16 @@ pub struct BayWork {
     pub outlets: Vec<Id>,
     /// Membrane of the field, millilitres cold.
     pub millilitres: i64,
-    /// Way from the melter to its middle for each gang, mm, by bays.
+    /// Membrane of its upstands and pitch pockets, millilitres cold.
+    #[serde(default)]
+    pub details_millilitres: i64,
+    /// Buckets of membrane to be carried by the gang that pours it.
+    #[serde(default)]
+    pub loads: u32,
+    /// Id of the melter each gang draws from for it; 0 when the plan has none.
+    #[serde(default)]
+    pub melters: Vec<Id>,
+    /// Way from the melter to its middle for each gang, mm, by bays; 0 when the plan has no melter.
     pub haul: Vec<Mm>,
     /// Minutes it takes each gang.
     pub minutes: Vec<Minutes>,
@@ -228,6 +237,9 @@ pub struct Materials {
     pub sheet_area: i64,
     /// Uncured elastomeric strip, mm.
     pub strip: Mm,
+    /// Area of that strip, mm2: its length times its girth.
+    #[serde(default)]
+    pub strip_area: i64,
     /// Termination bar, mm.
     pub bar: Mm,
     /// Fixings of the bar.

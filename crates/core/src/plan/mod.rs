@@ -5,12 +5,16 @@
 //! Ids are unique over the whole plan. All types here are version 1 of the file; when version 2 comes these are
 //! frozen in `plan/file/v1.rs` and migrated from there.
 
+pub mod coverings;
 pub mod date;
+pub mod detailing;
 pub mod drainage;
 pub mod file;
 pub mod programme;
 
+pub use coverings::{Covering, Layer};
 pub use date::Date;
+pub use detailing::Detailing;
 pub use drainage::{BayEdge, Drainage, FallRule, Intake, Mouth};
 pub use programme::{Calendar, DetailsBy, NamedGang, OrderPrices, Programme, Rates, Tie};
 
@@ -62,6 +66,10 @@ pub struct Plan {
     pub bay_edges: Vec<BayEdge>,
     /// How the work is put into days.
     pub programme: Programme,
+    /// How details are made, as far as it decides what they take.
+    pub detailing: Detailing,
+    /// What lies on the membrane, from the bottom up.
+    pub coverings: Vec<Covering>,
 }
 
 /// Data of the job for the title block.

@@ -4,15 +4,17 @@
 //! every sum of the engine far from overflow. They are about numbers alone: a crossed outline or a lap wider than the
 //! roll passes here and comes back as a finding.
 
+mod coverings;
 mod programme;
 
+pub use coverings::LAYERS;
 pub use programme::{GANGS, OFF_DAYS};
 
 use super::FileError;
 use crate::geom::Pt;
 use crate::plan::{
-    Corner, Direction, Drainage, Edge, Gang, Id, Job, Levels, Mouth, Outlet, Penetration, Plan, Products,
-    RollKind, Shape,
+    Corner, Detailing, Direction, Drainage, Edge, Gang, Id, Job, Levels, Mouth, Outlet, Penetration, Plan,
+    Products, RollKind, Shape,
 };
 use std::collections::BTreeMap;
 
@@ -67,7 +69,9 @@ pub fn check(plan: &Plan) -> Checked {
     check_gang(&plan.gang)?;
     check_drainage(&plan.drainage)?;
     each(&plan.bay_edges, "plan.bay_edges", |p, edge| point(&format!("{p}.at"), &edge.at))?;
-    programme::check(&plan.programme)
+    programme::check(&plan.programme)?;
+    check_detailing(&plan.detailing)?;
+    coverings::check(&plan.coverings)
 }
 
 fn check_job(job: &Job) -> Checked {
@@ -310,6 +314,12 @@ fn check_drainage(drainage: &Drainage) -> Checked {
         range(&format!("plan.drainage.{name}"), value, 0, most)?;
     }
     optional("plan.drainage.rain", drainage.rain.map(i64::from), 0, LENGTH)
+}
+
+fn check_detailing(detailing: &Detailing) -> Checked {
+    optional("plan.detailing.joint_girth", detailing.joint_girth, 0, LENGTH)?;
+    optional("plan.detailing.bar_centres", detailing.bar_centres, 1, LENGTH)?;
+    optional("plan.detailing.pocket_depth", detailing.pocket_depth, 0, LENGTH)
 }
 
 /// Checks each of a list; the check is told the path of the one it checks.

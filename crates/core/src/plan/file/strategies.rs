@@ -4,7 +4,7 @@
 //! holds (rings cross themselves, names hold quotes and line ends).
 
 use super::limits::COORDINATE;
-use super::strategies_programme::programme;
+use super::strategies_programme::{covering, detailing, programme};
 use crate::geom::Pt;
 use crate::plan::*;
 use proptest::collection::vec;
@@ -23,6 +23,8 @@ pub(super) fn any_plan() -> impl Strategy<Value = Plan> {
         drainage(),
         vec(bay_edge(), 0..2),
         programme(),
+        detailing(),
+        vec(covering(), 0..3),
     );
     (job(), drawn, lines, rest, products(), gang()).prop_map(|(job, drawn, lines, rest, products, gang)| {
         let mut plan = Plan {
@@ -47,6 +49,8 @@ pub(super) fn any_plan() -> impl Strategy<Value = Plan> {
             drainage: rest.4,
             bay_edges: rest.5,
             programme: rest.6,
+            detailing: rest.7,
+            coverings: rest.8,
         };
         number(&mut plan);
         plan

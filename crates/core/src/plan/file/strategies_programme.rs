@@ -1,4 +1,4 @@
-//! Arbitrary programmes for property tests: gangs, rates, calendars and ties, sensible or not.
+//! Arbitrary programmes and coverings for property tests: gangs, rates, calendars, ties and layers, sensible or not.
 //!
 //! In: nothing. Out: proptest strategies. Every number is within the limits; melters and gangs named need not be there.
 
@@ -90,4 +90,39 @@ fn prices() -> impl Strategy<Value = OrderPrices> {
         left_behind: n[5],
         haul: n[6],
     })
+}
+
+/// Any way of making details.
+pub(super) fn detailing() -> impl Strategy<Value = Detailing> {
+    let mm = || option::of(1..=1_000_000_i64);
+    (mm(), mm(), mm()).prop_map(|(joint_girth, bar_centres, pocket_depth)| Detailing {
+        joint_girth,
+        bar_centres,
+        pocket_depth,
+    })
+}
+
+/// Any layer of a covering.
+pub(super) fn covering() -> impl Strategy<Value = Covering> {
+    let size = || 50..=1_000_000_i64;
+    let layer =
+        prop_oneof![
+            (size(), 500..=1_000_000_i64, 0..=1_000_000_i64)
+                .prop_map(|(width, length, lap)| Layer::Drainage { width, length, lap }),
+            (size(), 500..=1_000_000_i64, 0..=1_000_000_i64)
+                .prop_map(|(width, length, lap)| Layer::Separating { width, length, lap }),
+            (1..=1000_i64, size(), size(), 1..=1_000_000_i64).prop_map(
+                |(thickness, width, length, density)| {
+                    Layer::Insulation { thickness, width, length, density }
+                }
+            ),
+            (option::of(0..=1_000_000_i64), option::of(0..=10_000_i64))
+                .prop_map(|(margin, mass)| Layer::Stones { margin, mass }),
+            (size(), size(), 0..=1000_i64).prop_map(|(width, length, joint)| Layer::Paving {
+                width,
+                length,
+                joint
+            }),
+        ];
+    (text(), layer).prop_map(|(name, layer)| Covering { name, layer })
 }

@@ -1,0 +1,140 @@
+//! Upstands, free edges and corners along each bay.
+//!
+//! In: the checked decks, and bays that partition them. Out: for each bay the walls that its area lies against, by kind and
+//! height, and the corners of upstands. What bounds a deck bounds one of its bays, so the lengths add up to those of
+//! [`crate::quantities::details`] but for rounding. A corner where several bays meet is done with the one poured first.
+
+use super::Place;
+use crate::geom::contact::{Bounds, may_touch};
+use crate::geom::{Pt, ring};
+use crate::layout::days::UpstandWork;
+use crate::model::{DeckModel, Wall, distance_to};
+use crate::plan::{Edge, Mm, Products, UpstandKind};
+use crate::quantities::stretches;
+use std::collections::BTreeMap;
+
+/// What stands along a bay.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Along {
+    upstands: BTreeMap<(u8, Mm), (UpstandKind, f64)>,
+    free: f64,
+    /// Corners that stand into the deck.
+    pub(super) outside: u32,
+    /// Corners that the deck runs into.
+    pub(super) inside: u32,
+}
+
+impl Along {
+    /// Its upstands by kind and height, to the nearest mm.
+    pub(super) fn upstands(&self, products: &Products) -> Vec<UpstandWork> {
+        let work = |(&(_, height), &(kind, length)): (&(u8, Mm), &(UpstandKind, f64))| UpstandWork {
+            kind,
+            height,
+            length: nearest(length),
+            girth: height + products.foot,
+        };
+        self.upstands.iter().map(work).filter(|u| u.length > 0).collect()
+    }
+
+    /// Its free edges, to the nearest mm.
+    pub(super) fn free_edges(&self) -> Mm {
+        nearest(self.free)
+    }
+}
+
+/// What stands along each of the bays of a deck.
+pub(super) fn along(deck: &DeckModel, bays: &[Place<'_>]) -> Vec<Along> {
+    let mut out = vec![Along::default(); bays.len()];
+    for wall in &deck.walls {
+        for (bay, along) in bays.iter().zip(&mut out) {
+            if may_touch(bay.bounds, bounds_of(wall.a, wall.b)) {
+                add(wall, bay, along);
+            }
+        }
+    }
+    for (at, outside) in corners(deck) {
+        let Some(i) = first_at(bays, at) else { continue };
+        if outside {
+            out[i].outside += 1;
+        } else {
+            out[i].inside += 1;
+        }
+    }
+    out
+}
+
+/// The nearest whole mm.
+#[allow(clippy::cast_possible_truncation)]
+pub(super) fn nearest(length: f64) -> Mm {
+    libm::round(length) as Mm
+}
+
+/// Bounds of a segment.
+pub(super) fn bounds_of(a: Pt, b: Pt) -> Bounds {
+    ring::bounds([&a, &b])
+}
+
+fn add(wall: &Wall, bay: &Place<'_>, along: &mut Along) {
+    let whole = wall.a.distance(wall.b);
+    let parts = stretches(wall.a, wall.b, &bay.bay.area);
+    let length: f64 = parts.into_iter().map(|[from, to]| (to - from) * whole).sum();
+    match wall.edge {
+        _ if length <= 0.0 => {}
+        Edge::Upstand { height, kind } => {
+            along.upstands.entry((kind as u8, height)).or_insert((kind, 0.0)).1 += length;
+        }
+        Edge::Free { .. } => along.free += length,
+    }
+}
+
+/// The cosine of 25 degrees: what turns by less is a bend, as in the runs of strips (common practice, no source).
+const BEND: f64 = 0.9063;
+
+/// Edges of a deck shorter than this are what snapping left, no walls, mm.
+const SHORTEST: f64 = 3.0;
+
+/// A point this near to an edge is on it, mm.
+const ON: f64 = 1.5;
+
+/// The corners between upstands, and whether each stands into the deck.
+fn corners(deck: &DeckModel) -> Vec<(Pt, bool)> {
+    let mut out = Vec::new();
+    for points in deck.area.iter().flatten() {
+        let edges: Vec<(Pt, Pt)> = ring::edges(points).filter(|(a, b)| a.distance(*b) >= SHORTEST).collect();
+        let upstand: Vec<bool> = edges.iter().map(|&edge| is_upstand(edge, deck)).collect();
+        for (i, &(a, b)) in edges.iter().enumerate() {
+            let next = (i + 1) % edges.len();
+            if upstand[i] && upstand[next] {
+                out.extend(turn((a, b), edges[next]).map(|outside| (b, outside)));
+            }
+        }
+    }
+    out
+}
+
+/// Whether the deck, on the left of both edges, goes round a corner that stands into it; `None` when there is no corner.
+#[allow(clippy::cast_precision_loss)]
+fn turn((a, b): (Pt, Pt), (c, d): (Pt, Pt)) -> Option<bool> {
+    let (one, two) = ([b.x - a.x, b.y - a.y].map(|v| v as f64), [d.x - c.x, d.y - c.y].map(|v| v as f64));
+    let lengths = a.distance(b) * c.distance(d);
+    let ahead = (one[0] * two[0] + one[1] * two[1]) / lengths;
+    let left = one[0] * two[1] - one[1] * two[0];
+    (ahead < BEND).then_some(left <= 0.0)
+}
+
+fn is_upstand((a, b): (Pt, Pt), deck: &DeckModel) -> bool {
+    let on = |p: Pt, wall: &Wall| distance_to(p, wall.a, wall.b) <= ON;
+    let along = |wall: &&Wall| {
+        let same_way = i128::from(wall.b.x - wall.a.x) * i128::from(b.x - a.x)
+            + i128::from(wall.b.y - wall.a.y) * i128::from(b.y - a.y);
+        same_way > 0 && on(a, wall) && on(b, wall)
+    };
+    deck.walls.iter().find(along).is_some_and(|wall| matches!(wall.edge, Edge::Upstand { .. }))
+}
+
+/// Of the bays at a place the one poured first.
+fn first_at(bays: &[Place<'_>], at: Pt) -> Option<usize> {
+    let near = |place: &Place<'_>| place.distance(at) <= 2.0 * ON;
+    let held = (0..bays.len()).filter(|&i| near(&bays[i]));
+    held.min_by_key(|&i| bays[i].bay.number).or_else(|| super::place::nearest(bays, at))
+}
