@@ -12,23 +12,10 @@ import math
 
 from shapely.geometry import Polygon
 
+from lots import Lots
+
 #: Whole vectors that the axes of a roof are turned to; the first stays as drawn.
 TURNS = [(1, 0), (1, 0), (1, 0), (3, 1), (4, 3), (5, 2), (7, 3), (8, 1), (9, 7), (2, 5), (1, 6), (11, 10)]
-
-
-class Lots:
-    """Whole random numbers, the same everywhere (Knuth's 64-bit linear congruential generator)."""
-
-    def __init__(self, seed):
-        self.state = seed * 2862933555777941757 + 3037000493
-
-    def between(self, low, high):
-        """A whole number from `low` to `high`, both included."""
-        self.state = (self.state * 6364136223846793005 + 1442695040888963407) % 2**64
-        return low + (self.state >> 33) % (high - low + 1)
-
-    def one_of(self, things):
-        return things[self.between(0, len(things) - 1)]
 
 
 def roofs(count):

@@ -1,0 +1,191 @@
+"""The best order of a small job, found in two plain ways.
+
+In: a task of `days_order`. Out: the least cost of any order that breaks no law and no tie, and an order that has it; None where
+every order breaks one. Must hold: `by_trial` goes through every order and scores each by replay; `by_subsets` goes through sets of
+bays laid so far, and never replays. They share no code with each other but for the task. Neither is quick: up to 5 sites by
+trial, up to 9 by subsets.
+"""
+
+from __future__ import annotations
+
+import itertools
+
+import days_order
+
+#: Days beyond those that the ties ask for, at most one a site.
+NEVER = 10**18
+
+
+def by_trial(task, days=None):
+    """Every way to put the sites, in any order, into the days of the gangs: (cost, placed) or None."""
+    n, gangs = len(task.minutes), len(task.day)
+    days = days or last_day(task)
+    best = None
+    for order in itertools.permutations(range(n)):
+        for cuts in itertools.combinations_with_replacement(range(n + 1), days * gangs - 1):
+            ends = (0, *cuts, n)
+            turns = {(k // gangs, k % gangs): order[a:b] for k, (a, b) in enumerate(zip(ends, ends[1:])) if a < b}
+            if any(len(sites) > 1 and sum(task.minutes[s][gang] for s in sites) > task.day[gang] for (_, gang), sites in turns.items()):
+                continue
+            placed = days_order.of_turns(task, turns)
+            made = days_order.score(task, placed)
+            if made.broken == 0 and (best is None or made.cost < best[0]):
+                best = (made.cost, placed)
+    return best
+
+
+def last_day(task):
+    """Days that an order may need: one a site behind the last day tied."""
+    tied = [tie[0] + 1 for tie in task.ties if tie[0] is not None]
+    return max([len(task.minutes), *tied]) if not tied else max(tied) + len(task.minutes)
+
+
+class Subsets:
+    """The best order by sets of sites, as numbers whose bits are sites. Costs are shares of a hundred thousandth."""
+
+    def __init__(self, task):
+        self.task, self.n, self.gangs = task, len(task.minutes), len(task.day)
+        self.full = (1 << self.n) - 1
+        self.near = [sum(1 << j for j in around) for around in task.beside]
+        self.doors = sum(1 << site for site in task.exits)
+        self.open_from = {}
+
+    def best(self):
+        """The least cost, whole hundredths, or None."""
+        days, ends = last_day(self.task), self.days_of_work()
+        by_day = any(tie[0] is not None for tie in self.task.ties)
+        reached = {0: 0}
+        best = NEVER
+        for day in range(days):
+            following = {}
+            for laid, cost in reached.items():
+                for today, work in ends.items():
+                    if today & laid or (by_day and not self.days_kept(today, day)) or (today == 0 and not by_day):
+                        continue
+                    made = cost + self.one_day(laid, today, work)
+                    if made < following.get(laid | today, NEVER):
+                        following[laid | today] = made
+            best = min(best, following.pop(self.full, NEVER))
+            reached = following
+        return None if best >= NEVER else (2 * best + 100_000) // 200_000
+
+    def days_kept(self, today, day):
+        """Whether what is laid on a day is what is tied to it."""
+        tied = [(site, tie[0]) for site, tie in enumerate(self.task.ties) if tie[0] is not None]
+        return all((today >> site & 1) == (wanted == day) for site, wanted in tied)
+
+    def one_day(self, laid, today, work):
+        """What a day adds to the cost."""
+        task, prices = self.task, self.task.prices
+        bare = self.full & ~(laid | today)
+        made = 100_000 * (prices["day"] + prices["left_behind"] * (bare & ~self.over(bare)).bit_count())
+        for i in bits(today):
+            for j, (length, bad, above) in task.beside[i].items():
+                if bare >> j & 1:
+                    made += 100 * (prices["joint_metre"] * length + prices["bad_joint_metre"] * bad + prices["facing_metre"] * above)
+        least = min((cost for turns, cost in work.items() if turns is None or self.turns_kept(turns, laid.bit_count())), default=NEVER)
+        return made + least
+
+    def turns_kept(self, turns, before):
+        """Whether sites tied to a turn have it; `turns` are those of the day."""
+        return all(before + turn == wanted for turn, wanted in turns)
+
+    def over(self, bare):
+        """The sites reached from a way off over some sites alone."""
+        if bare not in self.open_from:
+            found = frontier = bare & self.doors
+            while frontier:
+                step = 0
+                for i in bits(frontier):
+                    step |= self.near[i]
+                frontier = step & bare & ~found
+                found |= frontier
+            self.open_from[bare] = found
+        return self.open_from[bare]
+
+    def days_of_work(self):
+        """Sets that the gangs can lay in one day together: {set: {turns of its tied sites: least cost within the day}}."""
+        # (sets of the gangs, gangs that have stopped, turns of tied sites) -> least cost of laps that face within the day.
+        layer = {((0,) * self.gangs, (False,) * self.gangs, ()): 0}
+        ends = {}
+        while layer:
+            following = {}
+            for (sets, stopped, turns), cost in layer.items():
+                if all(stopped):
+                    self.end(ends, sets, turns, cost)
+                    continue
+                # The gang that is free first begins next, or is done for the day.
+                gang = min((g for g in range(self.gangs) if not stopped[g]), key=lambda g: (self.time(sets[g], g), g))
+                self.keep(following, (sets, put(stopped, gang, True), turns), cost)
+                for site, state, more in self.begun(sets, stopped, turns, gang):
+                    self.keep(following, state, cost + more)
+            layer = following
+        return ends
+
+    def begun(self, sets, stopped, turns, gang):
+        """What the gang may begin next: (site, state, cost of laps that come to face the water)."""
+        task, today = self.task, 0
+        for one in sets:
+            today |= one
+        spent = self.time(sets[gang], gang)
+        for site in range(self.n):
+            if today >> site & 1 or task.ties[site][1] not in (None, gang):
+                continue
+            if sets[gang] and spent + task.minutes[site][gang] > task.day[gang]:
+                continue
+            if not self.over(self.full & ~today) >> site & 1:
+                continue
+            facing = sum(task.beside[i][site][2] for i in bits(today & self.near[site]))
+            tied = task.ties[site][2]
+            noted = turns if tied is None else (*turns, (today.bit_count(), tied))
+            yield site, (put(sets, gang, sets[gang] | 1 << site), stopped, noted), 100 * task.prices["facing_metre"] * facing
+
+    def end(self, ends, sets, turns, cost):
+        """A day's work done: with its parted groups and its hauls."""
+        task, today = self.task, 0
+        for gang, one in enumerate(sets):
+            today |= one
+            cost += 100_000 * task.prices["parted"] * max(0, self.pieces(one) - 1)
+            cost += sum(task.prices["haul"] * task.haul[site][gang] for site in bits(one))
+        self.keep(ends.setdefault(today, {}), turns or None, cost)
+
+    def pieces(self, sites):
+        """Number of groups that hang together."""
+        count = 0
+        while sites:
+            group = frontier = sites & -sites
+            while frontier:
+                step = 0
+                for i in bits(frontier):
+                    step |= self.near[i]
+                frontier = step & sites & ~group
+                group |= frontier
+            sites &= ~group
+            count += 1
+        return count
+
+    def time(self, sites, gang):
+        return sum(self.task.minutes[site][gang] for site in bits(sites))
+
+    @staticmethod
+    def keep(table, key, cost):
+        if cost < table.get(key, NEVER):
+            table[key] = cost
+
+
+def bits(sites):
+    """The sites of a set."""
+    while sites:
+        low = sites & -sites
+        yield low.bit_length() - 1
+        sites ^= low
+
+
+def put(values, at, value):
+    """A tuple with one value changed."""
+    return (*values[:at], value, *values[at + 1 :])
+
+
+def by_subsets(task):
+    """The least cost, or None."""
+    return Subsets(task).best()
