@@ -1,7 +1,7 @@
 """The best order of a small job, found in two plain ways.
 
-In: a task of `days_order`. Out: the least cost of any order that breaks no law and no tie, and an order that has it; None where
-every order breaks one. Must hold: `by_trial` goes through every order and scores each by replay; `by_subsets` goes through sets of
+In: a task of `days_order`. Out: the fewest laws and ties that any order breaks, and the least cost of those that break no more;
+no order puts more into a day than it holds. Must hold: `by_trial` goes through every order and scores each by replay; `by_subsets` goes through sets of
 bays laid so far, and never replays. They share no code with each other but for the task. Neither is quick: up to 5 sites by
 trial, up to 9 by subsets.
 """
@@ -12,12 +12,13 @@ import itertools
 
 import days_order
 
-#: Days beyond those that the ties ask for, at most one a site.
-NEVER = 10**18
+#: What a broken law or tie weighs in shares of a hundred thousandth: more than any order costs.
+LAW = 10**18
+NEVER = 10**30
 
 
 def by_trial(task, days=None):
-    """Every way to put the sites, in any order, into the days of the gangs: (cost, placed) or None."""
+    """Every way to put the sites, in any order, into the days of the gangs: ((broken, cost), placed)."""
     n, gangs = len(task.minutes), len(task.day)
     days = days or last_day(task)
     best = None
@@ -29,8 +30,8 @@ def by_trial(task, days=None):
                 continue
             placed = days_order.of_turns(task, turns)
             made = days_order.score(task, placed)
-            if made.broken == 0 and (best is None or made.cost < best[0]):
-                best = (made.cost, placed)
+            if best is None or (made.broken, made.cost) < best[0]:
+                best = ((made.broken, made.cost), placed)
     return best
 
 
@@ -41,17 +42,18 @@ def last_day(task):
 
 
 class Subsets:
-    """The best order by sets of sites, as numbers whose bits are sites. Costs are shares of a hundred thousandth."""
+    """The best order by sets of sites, as numbers whose bits are sites. Costs are shares of a hundred thousandth. When strict, orders
+    that break a law or a tie are not gone through at all."""
 
-    def __init__(self, task):
-        self.task, self.n, self.gangs = task, len(task.minutes), len(task.day)
+    def __init__(self, task, strict):
+        self.strict, self.task, self.n, self.gangs = strict, task, len(task.minutes), len(task.day)
         self.full = (1 << self.n) - 1
         self.near = [sum(1 << j for j in around) for around in task.beside]
         self.doors = sum(1 << site for site in task.exits)
         self.open_from = {}
 
     def best(self):
-        """The least cost, whole hundredths, or None."""
+        """(broken, cost in whole hundredths); None where strict and none is without fault."""
         days, ends = last_day(self.task), self.days_of_work()
         by_day = any(tie[0] is not None for tie in self.task.ties)
         reached = {0: 0}
@@ -60,19 +62,23 @@ class Subsets:
             following = {}
             for laid, cost in reached.items():
                 for today, work in ends.items():
-                    if today & laid or (by_day and not self.days_kept(today, day)) or (today == 0 and not by_day):
+                    if today & laid or (today == 0 and not by_day):
                         continue
-                    made = cost + self.one_day(laid, today, work)
+                    made = cost + self.one_day(laid, today, work) + LAW * self.days_missed(today, day)
+                    if self.strict and made >= LAW:
+                        continue
                     if made < following.get(laid | today, NEVER):
                         following[laid | today] = made
             best = min(best, following.pop(self.full, NEVER))
             reached = following
-        return None if best >= NEVER else (2 * best + 100_000) // 200_000
+        if best >= NEVER:
+            return None
+        broken, cost = divmod(best, LAW)
+        return broken, (2 * cost + 100_000) // 200_000
 
-    def days_kept(self, today, day):
-        """Whether what is laid on a day is what is tied to it."""
-        tied = [(site, tie[0]) for site, tie in enumerate(self.task.ties) if tie[0] is not None]
-        return all((today >> site & 1) == (wanted == day) for site, wanted in tied)
+    def days_missed(self, today, day):
+        """Sites laid on a day that are tied to another."""
+        return sum(self.task.ties[site][0] not in (None, day) for site in bits(today))
 
     def one_day(self, laid, today, work):
         """What a day adds to the cost."""
@@ -83,12 +89,8 @@ class Subsets:
             for j, (length, bad, above) in task.beside[i].items():
                 if bare >> j & 1:
                     made += 100 * (prices["joint_metre"] * length + prices["bad_joint_metre"] * bad + prices["facing_metre"] * above)
-        least = min((cost for turns, cost in work.items() if turns is None or self.turns_kept(turns, laid.bit_count())), default=NEVER)
-        return made + least
-
-    def turns_kept(self, turns, before):
-        """Whether sites tied to a turn have it; `turns` are those of the day."""
-        return all(before + turn == wanted for turn, wanted in turns)
+        before = laid.bit_count()
+        return made + min(cost + LAW * sum(before + turn != wanted for turn, wanted in turns) for turns, cost in work.items())
 
     def over(self, bare):
         """The sites reached from a way off over some sites alone."""
@@ -107,7 +109,7 @@ class Subsets:
         """Sets that the gangs can lay in one day together: {set: {turns of its tied sites: least cost within the day}}."""
         # (sets of the gangs, gangs that have stopped, turns of tied sites) -> least cost of laps that face within the day.
         layer = {((0,) * self.gangs, (False,) * self.gangs, ()): 0}
-        ends = {}
+        ends: dict = {}
         while layer:
             following = {}
             for (sets, stopped, turns), cost in layer.items():
@@ -129,16 +131,18 @@ class Subsets:
             today |= one
         spent = self.time(sets[gang], gang)
         for site in range(self.n):
-            if today >> site & 1 or task.ties[site][1] not in (None, gang):
+            if today >> site & 1:
                 continue
             if sets[gang] and spent + task.minutes[site][gang] > task.day[gang]:
                 continue
-            if not self.over(self.full & ~today) >> site & 1:
+            cut_off = not self.over(self.full & ~today) >> site & 1
+            law = LAW * (cut_off + (task.ties[site][1] not in (None, gang)))
+            if self.strict and law:
                 continue
             facing = sum(task.beside[i][site][2] for i in bits(today & self.near[site]))
             tied = task.ties[site][2]
             noted = turns if tied is None else (*turns, (today.bit_count(), tied))
-            yield site, (put(sets, gang, sets[gang] | 1 << site), stopped, noted), 100 * task.prices["facing_metre"] * facing
+            yield site, (put(sets, gang, sets[gang] | 1 << site), stopped, noted), law + 100 * task.prices["facing_metre"] * facing
 
     def end(self, ends, sets, turns, cost):
         """A day's work done: with its parted groups and its hauls."""
@@ -147,7 +151,7 @@ class Subsets:
             today |= one
             cost += 100_000 * task.prices["parted"] * max(0, self.pieces(one) - 1)
             cost += sum(task.prices["haul"] * task.haul[site][gang] for site in bits(one))
-        self.keep(ends.setdefault(today, {}), turns or None, cost)
+        self.keep(ends.setdefault(today, {}), turns, cost)
 
     def pieces(self, sites):
         """Number of groups that hang together."""
@@ -187,5 +191,5 @@ def put(values, at, value):
 
 
 def by_subsets(task):
-    """The least cost, or None."""
-    return Subsets(task).best()
+    """(broken, cost) of the best order."""
+    return Subsets(task, True).best() or Subsets(task, False).best()

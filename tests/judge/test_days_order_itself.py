@@ -1,0 +1,99 @@
+"""The replay of an order itself: its figures worked out by hand, and each check can fail.
+
+The job: four bays in a row, 0 to 3, people leave from 3. Each takes one gang 100 minutes and another 50; two fit in the day of
+the first. Edges are 2,000, 3,000 and 4,000 mm; 500 mm of the middle one are bad; bay 1 lies above bay 0 over all its edge.
+"""
+
+import pytest
+
+import days_order
+from days_order import Placed, Task
+from days_tasks import PRICES
+
+EDGES = {(0, 1): (2000, 0, 0), (1, 2): (3000, 500, 0), (2, 3): (4000, 0, 0)}
+
+
+def row(day=(200, 100), exits=(3,)):
+    beside = [{} for _ in range(4)]
+    for (i, j), (length, bad, _) in EDGES.items():
+        beside[i][j] = (length, bad, 0)
+        beside[j][i] = (length, bad, 2000 if j == 1 else 0)
+    return Task([[100, 50]] * 4, [[30_000, 10_000]] * 4, beside, frozenset(exits), [(None, None, None)] * 4, list(day), PRICES)
+
+
+def by_one(*days):
+    """Placed by the first gang alone: each day the sites in their order."""
+    return days_order.of_turns(row(), {(d, 0): list(sites) for d, sites in enumerate(days)})
+
+
+def checks(placed, task=None):
+    return sorted({b.check for b in days_order.judge(task or row(), placed)})
+
+
+def test_a_sound_order_and_what_it_comes_to():
+    placed = by_one([0, 1], [2, 3])
+    assert checks(placed) == []
+    made = days_order.score(row(), placed)
+    assert (made.days, made.facing, made.joints, made.bad_joints, made.parted, made.left_behind, made.haul) == (2, 0, 3000, 500, 0, 0, 120_000)
+    # 2 x 80000 + 3 m x 500 + 0.5 m x 4000 + 1.2 x 20
+    assert made.cost == 160_000 + 1500 + 2000 + 24
+
+
+def test_bays_laid_in_the_way_of_others():
+    # Bay 3 is the way off: laid first, nothing is left for the day.
+    assert checks(by_one([3, 2], [1, 0])) == ["way off"]
+    made = days_order.score(row(), by_one([3], [2], [1], [0]))
+    # At the ends of three days 3, 2 and 1 bays lie behind finished ones; bay 1 is laid before bay 0, which it lies above.
+    assert (made.broken, made.left_behind, made.facing, made.days) == (0, 3 + 2 + 1, 2000, 4)
+
+
+def test_what_was_laid_the_day_before_may_be_walked_on():
+    assert checks(by_one([3], [0, 1], [2])) == []
+
+
+def test_groups_of_a_gang():
+    made = days_order.score(row(), by_one([0, 2], [1, 3]))
+    assert made.parted == 2
+
+
+def test_two_gangs_begin_in_the_order_of_their_numbers():
+    # Both begin at 0: the first gang's bay comes first, and the second's must have a way off round it.
+    assert checks(days_order.of_turns(row(), {(0, 0): [2], (0, 1): [1], (1, 0): [0, 3]})) == ["way off"]
+    assert checks(days_order.of_turns(row(), {(0, 0): [1], (0, 1): [2], (1, 0): [0, 3]})) == []
+
+
+@pytest.mark.parametrize("spoil, named", [
+    (lambda p: p[:-1], ["once"]),
+    (lambda p: [*p, p[-1]], ["once"]),
+    (lambda p: [p[1], p[0], *p[2:]], ["once"]),
+    (lambda p: [Placed(0, 0, 7, 0, 100), *p[1:]], ["once"]),
+    (lambda p: [Placed(0, 0, 0, 0, 90), Placed(0, 90, 0, 1, 190), *p[2:]], ["minutes"]),
+    (lambda p: [p[0], Placed(0, 110, 0, 1, 210), *p[2:]], ["day", "turns"]),
+    (lambda p: [p[0], Placed(0, 90, 0, 1, 190), *p[2:]], ["turns"]),
+])
+def test_a_spoilt_order_is_named(spoil, named):
+    assert checks(spoil(by_one([0, 1], [2, 3]))) == named
+
+
+def test_more_than_a_day_holds():
+    assert checks(by_one([0, 1, 2], [3])) == ["day"]
+
+
+def test_a_bay_longer_than_a_day_has_it_for_itself():
+    short = row(day=(90, 100))
+    assert checks(by_one([0], [1], [2], [3]), short) == []
+    assert checks(by_one([0, 1], [2], [3]), short) == ["day"]
+
+
+@pytest.mark.parametrize("tie", [(1, None, None), (None, 1, None), (None, None, 1)])
+def test_a_tie_not_kept(tie):
+    task = row()
+    task.ties = [tie, *task.ties[1:]]
+    assert checks(by_one([0, 1], [2, 3]), task) == ["tie"]
+    assert days_order.score(task, by_one([0, 1], [2, 3])).broken == 1
+
+
+def test_money_is_rounded_once_halves_up():
+    made = days_order.Score(facing=1, joints=1, haul=0)
+    assert days_order.cost({**PRICES, "facing_metre": 300, "joint_metre": 199}, made) == 0
+    assert days_order.cost({**PRICES, "facing_metre": 300, "joint_metre": 200}, made) == 1
