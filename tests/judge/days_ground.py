@@ -71,7 +71,8 @@ class Ground:
         if self.layout.get("falls") is not None:
             return sum(length for verdict, length in self.water.get(pair, {}).items() if verdict in BAD)
         zones = [Point(o["at"]).buffer(o["clear_zone"], quad_segs=64) for o in self.plan["outlets"]]
-        return self.joined[pair].intersection(shapely.union_all(zones)).length if zones else 0.0
+        joined = self.joined.get(pair, LineString())
+        return joined.intersection(shapely.union_all(zones)).length if zones else 0.0
 
     @functools.cached_property
     def neighbours(self):
