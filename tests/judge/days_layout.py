@@ -10,12 +10,15 @@ from __future__ import annotations
 from shapely.geometry import Point
 
 import days_calendar
+import days_exact
 import days_order
 from days_ground import SNAP, least_edge
 from days_order import Broken, Placed
 
 #: The usual prices of the plan's documentation.
 PRICES = {"day": 80_000, "facing_metre": 4_000, "joint_metre": 500, "bad_joint_metre": 4_000, "parted": 4_000, "left_behind": 8_000, "haul": 20}
+#: Layouts of so many bays and gangs are put into the best order here again.
+SMALL, GANGS = 7, 2
 #: A bay may be an exit when it lies no more than this further off than the nearest, mm.
 HAIR = 2.0
 TRADES = ("prime", "details", "pour", "haul", "protect")
@@ -100,7 +103,7 @@ def judge(replay):
     if hard:
         return hard
     scores = [days_order.score(task, placed) for task in (lenient, strict)]
-    return unsaid + numbers(replay) + begins(replay) + score(replay, scores) + day_joints(replay, placed, lenient) + tests(replay) + details(replay)
+    return unsaid + numbers(replay) + begins(replay) + score(replay, scores) + best(replay, lenient, strict) + day_joints(replay, placed) + tests(replay) + details(replay)
 
 
 def form(replay):
@@ -171,7 +174,23 @@ def score(replay, scores):
     return broken
 
 
-def day_joints(replay, placed, task):
+def best(replay, task, strict):
+    """The order of a small layout is the best there is, as far as its lengths are known to the mm."""
+    stated, bays, gangs = replay.days["score"], len(task.minutes), len(task.day)
+    if bays > SMALL or gangs > GANGS or task.exits != strict.exits:
+        return []
+    task.beside = [{m: tuple(round(v) for v in edge) for m, edge in near.items()} for near in task.beside]
+    laws, cost = days_exact.by_subsets(task)
+    by_metre = sum(task.prices[name] for name in ("facing_metre", "joint_metre", "bad_joint_metre"))
+    room = 1 + by_metre * SNAP * len(replay.ground.edges) / 1000
+    if (stated["broken"], stated["cost"]) > (laws, cost + room):
+        return [Broken("optimum", f"{stated['broken']} broken at {stated['cost']}, the best order has {laws} at {cost}", stated["proved"], stated["cost"] - cost)]
+    if laws == 0 and stated["least"] > cost + room:
+        return [Broken("optimum", f"no order is said to cost less than {stated['least']}, one costs {cost}", "least", stated["least"] - cost)]
+    return []
+
+
+def day_joints(replay, placed):
     """The edges left open at the end of each day: between a bay laid that day and one laid later."""
     broken, day_of = [], {replay.numbers[p.site]: p.day for p in placed}
     for day in replay.days["days"]:

@@ -87,9 +87,8 @@ def test_a_day_longer_than_it_is():
 
 
 def test_gangs_given_more_than_the_day_leaves():
-    # All turns are moved with it, so that nothing else is said.
     def spoil(layout):
-        layout["days"]["gangs"][0]["minutes"] = 460
+        layout["days"]["gangs"][0]["minutes"] = 361
 
     assert checks(spoil) == ["minutes"]
 
@@ -124,7 +123,8 @@ def test_a_law_that_a_finding_names_is_not_told_again():
         layout["days"]["score"]["broken"] = 1
         layout["findings"] = [{"code": "x", "severity": "warning", "about": {"bay": 3}, "at": None, "text": "", "do": ""}]
 
-    assert checks(spoil) == ["numbers"]
+    # An order that breaks nothing is there to be had.
+    assert checks(spoil) == ["numbers", "optimum"]
 
 
 @pytest.mark.parametrize("tie", [{"day": 2}, {"turn": 2}, {"date": "2026-12-01"}])
@@ -154,6 +154,17 @@ def test_a_score_that_is_not_so(name, off):
 @pytest.mark.parametrize("change", [{"least": 10**9}, {"proved": True}])
 def test_a_bound_that_is_none(change):
     assert "bound" in checks(lambda y: y["days"]["score"].update(change))
+
+
+def test_an_order_that_is_not_the_best():
+    assert "optimum" in checks(lambda y: y["days"]["score"].update(cost=y["days"]["score"]["cost"] + 5000))
+
+
+def test_a_least_that_an_order_costs_less_than():
+    def spoil(layout):
+        layout["days"]["score"] |= {"cost": 10**9, "least": 10**9}
+
+    assert "optimum" in checks(spoil)
 
 
 def joint(layout):
