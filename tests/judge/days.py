@@ -11,6 +11,7 @@ import days_calendar
 import days_ground
 import days_layout
 import days_materials
+import days_melting
 import days_work
 from days_order import Broken
 
@@ -39,6 +40,7 @@ def judge(name, plan, layout) -> Judged:
         return Judged(name, broken, counts)
     broken = broken + days_ground.judge(ground) + days_calendar.judge(plan, days)
     broken += days_work.judge(plan, layout, ground) + days_work.sums(layout) + days_materials.judge(plan, layout, ground)
+    broken += days_melting.judge(plan, layout)
     return Judged(name, broken, counts)
 
 

@@ -20,7 +20,7 @@ JOINTS = {1: 2825, 2: 1975, 3: 0, 4: 0}
 DAYS = [[1], [2, 3, 4]]
 RATES = {
     "prime": 12_000, "protect": 6000, "upstand": 12_000, "free_edge": 10_000, "joint": 5000, "penetration": 20, "pocket": 45,
-    "outlet": 40, "first_thing": 30, "bucket": 1200, "walk": 40_000, "gas": 147,
+    "outlet": 40, "first_thing": 30, "bucket": 1200, "walk": 40_000, "gas": 147, "melt_start": 60, "melt_rate": 300, "melter_litres": 2000,
 }
 WAY, MELTER, OUTLET = (12_100, 4000), (-1000, 1000), (3000, 2600)
 BAD = round(2 * math.sqrt(500**2 - 225**2))
@@ -119,8 +119,19 @@ def of_day(k, bays, work, made):
     own = [work[n - 1] for n in bays]
     return {
         "number": k + 1, "date": ["2026-11-27", "2026-12-01"][k], "turns": turns, "details_of": [], "test_at": list(label(bays[0])),
-        "joints": [{"laid": 1, "next": 2, "length": 9000, "bad": BAD}] if k == 0 else [], "melters": [], "materials": materials(own, own, up, part),
+        "joints": [{"laid": 1, "next": 2, "length": 9000, "bad": BAD}] if k == 0 else [], "melters": [melter(turns, work)], "materials": materials(own, own, up, part),
     }
+
+
+def melter(turns, work):
+    """The melter through a day: nothing melts in the first hour, then 5 litres a minute, and there is room for all of it."""
+    litres = [(w["millilitres"] * 1.0976 / 1000, w["details_millilitres"] * 1.0976 / 1000) for w in (work[t["bay"] - 1] for t in turns)]
+    drawn, last = sum(map(sum, litres)), turns[-1]["to"] - work[turns[-1]["bay"] - 1]["minutes"][0]["protect"]
+    first = work[turns[0]["bay"] - 1]["minutes"][0]
+    # The details of the first bay are begun before the melter has melted anything: short from their first minute.
+    begun = turns[0]["from"] + first["prime"]
+    melted = 5 * (last - 60)
+    return {"melter": 92, "drawn": math.ceil(drawn), "melted": math.floor(melted), "short_at": begun, "level": [[0, 0], [begun, 0], [60, 0]]}
 
 
 def materials(fields, details, up, part):

@@ -5,6 +5,7 @@ import pytest
 import days
 import days_calendar
 import days_hand_built as built
+import days_melting
 
 
 def judged(spoil=None, plan_spoil=None):
@@ -257,7 +258,8 @@ def test_minutes_that_are_not_so(trade, off):
         bay(layout, 4)["minutes"][0][trade] += off
         turn(layout, 4)["to"] += off
 
-    assert checks(spoil) == ["minutes"]
+    # What is drawn from the melter moves with them.
+    assert {"minutes"} <= set(checks(spoil)) <= {"minutes", "melters"}
 
 
 @pytest.mark.parametrize("what", ["membrane_kg", "details_kg", "blocks", "primer_litres", "sheet_area", "strip", "strip_area", "bar", "fixings", "gas"])
@@ -279,6 +281,24 @@ def test_materials_that_are_not_so(what, of):
 ])
 def test_rolls_that_are_not_so(spoil):
     assert checks(spoil) == ["rolls"]
+
+
+@pytest.mark.parametrize("change", [{"drawn": 30}, {"melted": 30}, {"short_at": None}, {"short_at": 100}, {"melter": 7}, {"level": [[0, 0], [60, 40]]}])
+def test_a_melter_that_is_not_so(change):
+    assert checks(lambda y: day(y, 1)["melters"][0].update(change)) == ["melters"]
+
+
+def test_a_melter_in_closed_form():
+    # 100 litres an hour from minute 60: 60 litres drawn over the hour to 180 leave 100 + 100 - 60; 240 drawn in an hour from
+    # empty run short at once, and 100 are melted.
+    rates = {"melt_start": 60, "melt_rate": 100}
+    drawn, melted, short, levels = days_melting.through([(120, 180, 60)], rates, 1000)
+    assert (round(drawn), round(melted), short, round(levels[-1])) == (60, 200, None, 140)
+    drawn, melted, short, levels = days_melting.through([(60, 120, 240)], rates, 1000)
+    assert (round(drawn), round(melted), round(short), round(levels[-1])) == (240, 100, 60, 0)
+    # 50 litres of room are full at minute 90; nothing is melted from then to 120, when 10 are drawn over 10 minutes.
+    drawn, melted, short, levels = days_melting.through([(120, 130, 10)], rates, 50)
+    assert (round(melted), short, round(levels[-1])) == (60, None, 50)
 
 
 def test_a_bond_test_off_the_first_bay():
