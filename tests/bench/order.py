@@ -7,7 +7,7 @@ answer of either is replayed by the judges' own model; small jobs, up to 9 sites
 worker, and a hint of its own: ours must cost no more than 5 % more. Seconds are of the processor. The program fails when one of
 these does not hold.
 
-    python tests/bench/order.py [--seconds 60] [--small 200] [--large 20] [--only cp-sat] [--answers FILE]
+    python tests/bench/order.py [--seconds 60] [--small 200] [--large 16] [--only cp-sat] [--answers FILE]
 """
 
 from __future__ import annotations
@@ -363,7 +363,7 @@ def main():
     asked = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     asked.add_argument("--seconds", type=float, default=60.0)
     asked.add_argument("--small", type=int, default=200)
-    asked.add_argument("--large", type=int, default=24)
+    asked.add_argument("--large", type=int, default=16)
     asked.add_argument("--only", choices=["cp-sat"])
     asked.add_argument("--answers", type=Path, help="keeps CP-SAT's costs in a file, and takes them from it the next time")
     asked = asked.parse_args()
