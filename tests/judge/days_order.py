@@ -176,6 +176,17 @@ def ways_off(task, placed):
     return broken
 
 
+def shut_in(task, placed):
+    """Sites that have no way off when they are done, over sites not begun by then on the same day: another gang has closed it. With one
+    gang these are the sites of `ways_off`."""
+    found = []
+    for p in placed:
+        begun = {q.site for q in placed if q.day == p.day and q.start < p.end and q.site != p.site}
+        if p.site not in reached(task, set(task.sites) - begun):
+            found.append(p.site)
+    return found
+
+
 def ties(task, placed):
     """Sites tied to a day, a gang or a turn are there."""
     broken = []

@@ -62,6 +62,13 @@ def test_two_gangs_begin_in_the_order_of_their_numbers():
     assert checks(days_order.of_turns(row(), {(0, 0): [1], (0, 1): [2], (1, 0): [0, 3]})) == []
 
 
+def test_a_gang_shut_in_by_another():
+    # Bay 1 takes the first gang 100 minutes; the second begins bay 2 beside it and bay 3 at 50: bay 1 is reached and not left.
+    placed = days_order.of_turns(row(), {(0, 0): [1], (0, 1): [2, 3], (1, 0): [0]})
+    assert checks(placed) == [] and days_order.shut_in(row(), placed) == [1]
+    assert days_order.shut_in(row(), by_one([0, 1], [2, 3])) == []
+
+
 @pytest.mark.parametrize("spoil, named", [
     (lambda p: p[:-1], ["once"]),
     (lambda p: [*p, p[-1]], ["once"]),
