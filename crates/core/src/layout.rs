@@ -13,6 +13,7 @@ pub use days::Days;
 pub use falls::{Falls, Seam, SeamKind, SeamPart, Sink, Verdict};
 
 use crate::finding::Finding;
+use crate::geom::ring::{self, Side};
 use crate::geom::{Pt, Region};
 use crate::plan::{Mm, UpstandKind};
 use serde::{Deserialize, Serialize};
@@ -64,6 +65,14 @@ pub struct Layout {
     pub totals: Totals,
     /// What the program has to say, errors first.
     pub findings: Vec<Finding>,
+}
+
+impl Layout {
+    /// Index of the bay that a place lies in or on the edge of, the first of several.
+    pub fn bay_at(&self, at: Pt) -> Option<usize> {
+        let holds = |r: &Region| ring::locate_in(at, r) != Side::Outside;
+        self.bays.iter().position(|bay| bay.area.iter().any(holds))
+    }
 }
 
 /// The working frame of a zone. A place (u, v) of the frame, in mm, is on the plan at

@@ -12,6 +12,7 @@ pub mod cells;
 pub mod courses;
 pub mod coverings;
 pub mod cuts;
+pub mod days;
 pub mod dew;
 pub mod draft;
 pub mod endlaps;

@@ -32,10 +32,9 @@ pub struct LaidZone {
     pub deck: Vec<Region>,
 }
 
-/// Puts bays in order and gives out all numbers.
-pub fn number(plan: &Plan, laid: &[LaidZone], ground: Option<&Ground>) -> Layout {
-    let owners: Vec<(usize, usize)> =
-        laid.iter().enumerate().flat_map(|(z, l)| (0..l.bays.len()).map(move |b| (z, b))).collect();
+/// Puts bays in a first workable order and gives out all numbers. Also told: the order, as indexes of the bays, zone by zone.
+pub fn number(plan: &Plan, laid: &[LaidZone], ground: Option<&Ground>) -> (Layout, Vec<usize>) {
+    let owners = owners(laid);
     let beside = all_beside(laid, &owners);
     let stops: Vec<Stop> = owners
         .iter()
@@ -43,11 +42,18 @@ pub fn number(plan: &Plan, laid: &[LaidZone], ground: Option<&Ground>) -> Layout
         .map(|(&(z, b), beside)| Stop {
             at: laid[z].bays[b].label,
             beside: beside.clone(),
-            from_way: from_way(plan, &laid[z].bays[b].area),
+            from_way: from_ways(plan, &laid[z].bays[b].area),
             above: ground.map(|g| above(laid, &owners, g, (z, b), beside)).unwrap_or_default(),
         })
         .collect();
     let order = order::first_workable(&stops);
+    (number_in(plan, laid, ground, &order), order)
+}
+
+/// Gives out all numbers, the bays in a given order.
+pub fn number_in(plan: &Plan, laid: &[LaidZone], ground: Option<&Ground>, order: &[usize]) -> Layout {
+    let owners = owners(laid);
+    let beside = all_beside(laid, &owners);
     let mut number_of = vec![0_u32; owners.len()];
     for (&i, number) in order.iter().zip(1..) {
         number_of[i] = number;
@@ -59,7 +65,7 @@ pub fn number(plan: &Plan, laid: &[LaidZone], ground: Option<&Ground>) -> Layout
         zones: laid.iter().map(zone_out).collect(),
         ..Layout::default()
     };
-    for &i in &order {
+    for &i in order {
         let (z, b) = owners[i];
         let bay = &laid[z].bays[b];
         let first = count(layout.pieces.len()) + 1;
@@ -85,6 +91,11 @@ pub fn number(plan: &Plan, laid: &[LaidZone], ground: Option<&Ground>) -> Layout
         });
     }
     layout
+}
+
+/// The bays, zone by zone.
+fn owners(laid: &[LaidZone]) -> Vec<(usize, usize)> {
+    laid.iter().enumerate().flat_map(|(z, l)| (0..l.bays.len()).map(move |b| (z, b))).collect()
 }
 
 /// For each bay beside one: how much of their common edge it lies above, mm.
@@ -191,16 +202,18 @@ fn touch(one: &[Region], two: &[Region]) -> bool {
 }
 
 /// Distance of an area from the nearest way off, mm; from nothing when there is no way off.
-fn from_way(plan: &Plan, area: &[Region]) -> f64 {
-    let to_area = |p: Pt| {
-        if area.iter().any(|r| ring::locate_in(p, r) != Side::Outside) {
-            return 0.0;
-        }
-        let edges = area.iter().flatten().flat_map(|r| ring::edges(r));
-        edges.map(|(a, b)| distance_to(p, a, b)).fold(f64::INFINITY, f64::min)
-    };
-    let nearest = plan.ways.iter().map(|w| to_area(w.at)).fold(f64::INFINITY, f64::min);
+fn from_ways(plan: &Plan, area: &[Region]) -> f64 {
+    let nearest = plan.ways.iter().map(|w| distance_of(w.at, area)).fold(f64::INFINITY, f64::min);
     if nearest.is_finite() { nearest } else { 0.0 }
+}
+
+/// Distance of a place from an area, mm; 0 inside it.
+pub fn distance_of(place: Pt, area: &[Region]) -> f64 {
+    if area.iter().any(|r| ring::locate_in(place, r) != Side::Outside) {
+        return 0.0;
+    }
+    let edges = area.iter().flatten().flat_map(|r| ring::edges(r));
+    edges.map(|(a, b)| distance_to(place, a, b)).fold(f64::INFINITY, f64::min)
 }
 
 fn zone_out(laid: &LaidZone) -> Zone {

@@ -185,6 +185,18 @@ impl Ground {
         length * self.along(a, b).iter().map(signed).sum::<f64>()
     }
 
+    /// How much of a line, in mm, rises towards a side, and how much falls towards it.
+    pub fn rises(&self, a: [f64; 2], b: [f64; 2], towards: [f64; 2]) -> [f64; 2] {
+        let d = [b[0] - a[0], b[1] - a[1]];
+        let length = (d[0] * d[0] + d[1] * d[1]).sqrt();
+        let parts = self.along(a, b);
+        let sum = |way: Rise| {
+            let runs = |s: &&Stretch| matches!(s.under, Under::Slope(slope) if rise(slope, towards) == way);
+            length * parts.iter().filter(runs).map(|s| s.to - s.from).sum::<f64>()
+        };
+        [sum(Rise::Up), sum(Rise::Down)]
+    }
+
     /// The parts of a line from `a` to `b`, in order.
     pub fn along(&self, a: [f64; 2], b: [f64; 2]) -> Vec<Stretch> {
         let crossed = self.crossed(a, b);

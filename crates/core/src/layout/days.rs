@@ -28,6 +28,12 @@ pub struct Days {
     /// Materials of the whole job.
     #[serde(default)]
     pub materials: Materials,
+    /// Bays whose details are done before the first day, when others do them.
+    #[serde(default)]
+    pub details_before: Vec<u32>,
+    /// Working days before the first one that these take.
+    #[serde(default)]
+    pub days_ahead: u32,
 }
 
 /// A gang as planned with.
@@ -58,7 +64,7 @@ pub struct BayWork {
     pub inside_corners: u32,
     /// Length of free edges, mm.
     pub free_edges: Mm,
-    /// Length of movement joints beside it, mm; a joint between two bays is done with the one poured first.
+    /// Length of movement joints beside it, mm; a joint between two bays is done with one of them.
     pub joints: Mm,
     /// Ids of penetrations outside pitch pockets.
     pub penetrations: Vec<Id>,

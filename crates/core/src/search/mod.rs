@@ -8,6 +8,7 @@
 mod bill;
 mod ground;
 mod known;
+mod ordering;
 mod slopes;
 
 use crate::courses::First;
@@ -19,11 +20,16 @@ use crate::layout::{self, Falls, Layout};
 use crate::numbering::{self, LaidZone};
 use crate::plan::{Laying, Mm, Plan};
 use crate::run_on::{Added, Place};
+use crate::sequence::Broken;
 use crate::starts::Start;
 use crate::zones::{self, ZoneModel};
-use crate::{falls, model, products, remarks, rolling, seams, strips, sums, ways};
+use crate::{
+    calendar, coverings, days, falls, materials, model, products, remarks, rolling, seams, strips, sums,
+    ways, work,
+};
 use ground::{Candidate, Ground, Stance};
 use known::{ZoneState, seen};
+use ordering::Ordering;
 
 /// Steps of the cut list between two looks at what it has come to. Always as many, however the search is sliced: how far
 /// it goes must not depend on that.
@@ -56,6 +62,8 @@ enum Phase {
     Try { zone: usize, next: usize },
     /// Write out the layout of the ways taken.
     Settle,
+    /// Look for the best order of the bays.
+    Order,
     /// Try the job without end laps that running on added.
     Ease,
     /// Improve the cut list.
@@ -79,6 +87,12 @@ pub struct Search {
     /// The layout without its rolls.
     bare: Layout,
     laid: Vec<LaidZone>,
+    /// The best order of the bays: being looked for, or known.
+    ordering: Option<Ordering>,
+    /// The order that bays are numbered in, once it is known: bays counted zone by zone.
+    order: Option<Vec<usize>>,
+    /// Laws that this order breaks, as ties ask for it.
+    broken: Vec<Broken>,
     /// End laps that running on added and that are not yet tried without.
     added: Vec<Added>,
     /// Whether some were taken out again since the layout was written.
@@ -101,6 +115,9 @@ impl Search {
         let rules = products::check(&plan, &mut findings);
         let model = model::check(&plan, &mut findings);
         let falls = falls::find(&plan, &model, &mut findings);
+        work::check(&plan, &mut findings);
+        calendar::check(&plan, &mut findings);
+        coverings::check(&plan, &mut findings);
         let zones = zones::part(&plan, &model, &mut findings);
         let mut stances = Stance::all(&plan);
         let ground = Ground { plan, model, rules, findings, falls, stance: stances.remove(0) };
@@ -113,6 +130,9 @@ impl Search {
             best: None,
             bare: Layout::default(),
             laid: Vec::new(),
+            ordering: None,
+            order: None,
+            broken: Vec::new(),
             added: Vec::new(),
             eased: false,
             stances,
@@ -122,7 +142,8 @@ impl Search {
             layout: Layout::default(),
             steps: 0,
         };
-        search.settle();
+        search.write_out();
+        search.make_runs();
         search
     }
 
@@ -160,9 +181,10 @@ impl Search {
                 Phase::Look { zone, next } => self.look(zone, next),
                 Phase::Try { zone, next } => self.attempt(zone, next),
                 Phase::Settle => {
-                    changed |= self.settle();
-                    self.phase = Phase::Cut;
+                    self.settle();
+                    self.phase = Phase::Order;
                 }
+                Phase::Order => changed |= self.put_in_order(),
                 Phase::Ease => changed |= self.ease(),
                 Phase::Cut => changed |= self.cut(),
                 Phase::Fewer => changed |= self.fewer(),
@@ -289,26 +311,62 @@ impl Search {
         self.line_up(zone + 1);
     }
 
-    /// Writes out the layout of the ways taken, with a cut list that is not yet improved; whether it is shown.
-    fn settle(&mut self) -> bool {
+    /// Writes out the layout of the ways taken, its bays in a first workable order.
+    fn settle(&mut self) {
         self.steps += 20;
         self.added.clear();
+        self.order = None;
+        let stood = self.write_out();
+        let known = self.ordering.take();
+        self.ordering = Some(Ordering::new(&self.ground, &self.bare, stood, known));
+    }
+
+    /// Looks for the best order of the bays; when it is known, goes on to runs and cuts. Whether the layout changed.
+    fn put_in_order(&mut self) -> bool {
+        let Some(ordering) = &mut self.ordering else { return self.make_runs() };
+        let (steps, done) = ordering.advance();
+        self.steps += steps;
+        if !done {
+            return false;
+        }
+        self.order = Some(ordering.order());
         self.write_out();
+        self.phase = Phase::Cut;
+        self.make_runs()
+    }
+
+    /// Makes pieces of the runs and cuts them from rolls, with a cut list that is not yet improved; whether it is shown.
+    fn make_runs(&mut self) -> bool {
         if self.ground.stance.runs_on {
             self.run_on();
         }
         self.begin_cutting()
     }
 
-    /// Pieces, bays and numbers of the ways taken.
-    fn write_out(&mut self) {
+    /// Pieces, bays and numbers of the ways taken; the order of the bays, counted zone by zone.
+    fn write_out(&mut self) -> Vec<usize> {
         self.laid = self.zones.iter().map(|state| self.ground.finish(state)).collect();
-        self.bare = numbering::number(&self.ground.plan, &self.laid, self.ground.lines());
+        let Ground { plan, .. } = &self.ground;
+        let order = match (&self.order, &self.ordering) {
+            (Some(order), Some(ordering)) => {
+                self.bare = numbering::number_in(plan, &self.laid, self.ground.lines(), order);
+                let (days, broken) = ordering.days(&self.ground, &self.bare);
+                self.bare.days = Some(days);
+                self.broken = broken;
+                order.clone()
+            }
+            _ => {
+                let (bare, order) = numbering::number(plan, &self.laid, self.ground.lines());
+                self.bare = bare;
+                order
+            }
+        };
         if let Some(found) = &self.ground.falls {
             self.bare.seams = seams::find(&self.bare, &found.ground);
             let lengths = seams::lengths(&self.bare.seams);
             self.bare.falls = Some(Falls { lengths, ..found.falls.clone() });
         }
+        order
     }
 
     /// A first cut list for what is written out.
@@ -484,10 +542,16 @@ impl Search {
         strips::cut(plan, model, &mut layout, &mut findings);
         rolling::rolls_short(plan, &layout, &mut findings);
         rolling::open_rolls(plan, &list, self.kept.as_ref().map(Solver::list), &mut findings);
+        if let Some(mut days) = layout.days.take() {
+            materials::fill(plan, &layout, &mut days);
+            layout.days = Some(days);
+        }
+        layout.coverings = coverings::find(plan, model);
         layout.choices = self.zones.iter().map(ZoneState::choice).collect();
         sums::sum_up(plan, model, &self.laid, &mut layout);
         remarks::look_over(plan, &layout, &mut findings);
         seams::remark(&layout, &mut findings);
+        days::remark(plan, &layout, &self.broken, &mut findings);
         findings.sort();
         findings.dedup();
         layout.findings = findings;

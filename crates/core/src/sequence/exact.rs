@@ -1,16 +1,20 @@
 //! The best order of a small job: every set of bays laid so far, and every day that could follow it.
 //!
-//! In: a task of few sites. Out: the best order of all, unless the budget of steps is spent first. What a day costs
+//! In: a task of few sites, and what an order of it is known to cost. Out: the best order of all, unless the budget of
+//! steps is spent first. What a day costs
 //! depends only on the bays laid before it and on its own, so the best way to each set of bays laid is enough to know;
 //! the same holds within a day for the sets that each gang has laid. Nothing is left out: days may end early.
 
 use super::worth::{Parts, left_behind, parts_of};
-use super::{Placed, Task};
+use super::{Placed, Site, Task};
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
 
 /// Jobs of more sites are not tried: the sets of bays grow threefold with each, for several gangs faster.
-const MOST: [usize; 2] = [13, 10];
+const MOST: [usize; 2] = [16, 12];
+
+/// Jobs of more gangs are not tried.
+const GANGS: usize = 4;
 
 /// What is broken, then what it costs.
 type Worth = (u32, i64);
@@ -18,8 +22,20 @@ type Worth = (u32, i64);
 /// Bays laid at the end of a day: how many, the day, which ones.
 type Key = (u32, u32, u32);
 
-/// Bays laid on a day so far by each gang, and when the last of them was begun and by whom.
-type Partial = (Vec<u32>, u32, usize);
+/// A day that is growing.
+#[derive(Clone, Copy, Debug)]
+struct Partial {
+    /// Bays laid by each gang.
+    hands: [u32; GANGS],
+    /// When each gang is free.
+    ends: [u32; GANGS],
+    /// When the last bay was begun, and by whom.
+    last: (u32, usize),
+    worth: Worth,
+    /// The day that it grew from, by its place in the list, and the bay and gang that it has more.
+    before: usize,
+    turn: (usize, usize),
+}
 
 #[derive(Clone, Debug)]
 struct Known {
@@ -39,14 +55,19 @@ pub(super) struct Exact {
     known: BTreeMap<Key, Known>,
     at: Option<Key>,
     budget: u64,
+    /// What is known to be within reach: whatever cannot come down to it is let go.
+    within: Worth,
+    /// Least walk of each bay, mm, and least minutes.
+    least: Vec<(i64, u32)>,
     answer: Option<Vec<Placed>>,
 }
 
 impl Exact {
-    /// A search that gives up when more than so many steps are taken; `None` for a job too large.
-    pub(super) fn new(task: &Task, budget: u64) -> Option<Self> {
+    /// A search for an order that costs no more than `within`; it gives up when more than so many steps are taken. `None`
+    /// for a job too large.
+    pub(super) fn new(task: &Task, budget: u64, within: Worth) -> Option<Self> {
         let n = task.sites.len();
-        if n == 0 || n > MOST[usize::from(task.day.len() > 1)] {
+        if n == 0 || task.day.len() > GANGS || n > MOST[usize::from(task.day.len() > 1)] {
             return None;
         }
         let mask = |sites: &mut dyn Iterator<Item = usize>| sites.fold(0, |m, i| m | (1_u32 << i));
@@ -62,6 +83,8 @@ impl Exact {
             known: BTreeMap::from([(start, known)]),
             at: Some(start),
             budget,
+            within,
+            least: task.sites.iter().map(least).collect(),
             answer: None,
         })
     }
@@ -121,64 +144,92 @@ impl Exact {
         let before = known.worth;
         let mut steps = 0;
         let idle = self.last_tie.is_some_and(|last| at.1 < last);
-        let start: Partial = (vec![0; task.day.len()], 0, 0);
-        let mut open: BTreeMap<Partial, (Worth, Vec<Placed>)> =
-            BTreeMap::from([(start, ((0, 0), Vec::new()))]);
-        // Days grow a bay at a time, so that a set is done with before it is gone on from.
-        let mut closed: BTreeMap<u32, (Worth, Vec<Placed>)> = BTreeMap::new();
-        while !open.is_empty() {
-            let mut next: BTreeMap<Partial, (Worth, Vec<Placed>)> = BTreeMap::new();
-            for (partial, (worth, turns)) in open {
+        let start = Partial {
+            hands: [0; GANGS],
+            ends: [0; GANGS],
+            last: (0, 0),
+            worth: (0, 0),
+            before: usize::MAX,
+            turn: (0, 0),
+        };
+        let mut grown = vec![start];
+        // The best day for each set of bays, and its place in the list. Days grow a bay at a time, so that a set is done
+        // with before it is gone on from.
+        let mut closed: BTreeMap<u32, (Worth, usize)> = BTreeMap::new();
+        let mut from = 0;
+        while from < grown.len() {
+            let to = grown.len();
+            for place in from..to {
                 steps += 1;
                 if steps > self.budget {
                     return steps;
                 }
-                let today = partial.0.iter().fold(0, |a, b| a | b);
+                let partial = grown[place];
+                let today = partial.today();
                 if today != 0 || idle {
-                    let parted = self.parted(task, &partial.0);
-                    let total = (worth.0, worth.1 + parted);
-                    keep(&mut closed, today, total, || turns.clone());
+                    let worth = (partial.worth.0, partial.worth.1 + self.parted(task, &partial.hands));
+                    let best = closed.entry(today).or_insert((worth, place));
+                    if worth < best.0 {
+                        *best = (worth, place);
+                    }
                 }
-                self.grow(task, at, &partial, (worth, &turns), &mut next);
+                self.grow(task, (at, before), (place, &partial), &mut grown);
             }
-            open = next;
+            thin(&mut grown, to);
+            from = to;
         }
-        for (today, (worth, turns)) in closed {
+        for (today, (worth, place)) in closed {
             let laid = at.2 | today;
-            let end = self.evening(task, laid, today);
+            let worth = (before.0 + worth.0, before.1 + worth.1 + self.evening(task, laid, today));
+            if self.beyond(task, laid, worth) {
+                continue;
+            }
             let day = if self.last_tie.is_some() { at.1 + 1 } else { 0 };
-            let key = (laid.count_ones(), day, laid);
-            let worth = (before.0 + worth.0, before.1 + worth.1 + end);
-            match self.known.entry(key) {
+            let known = self.known.entry((laid.count_ones(), day, laid));
+            let turns = || Known { worth, before: Some(at), day: turns(task, &grown, place) };
+            match known {
                 Entry::Occupied(mut known) if worth < known.get().worth => {
-                    known.insert(Known { worth, before: Some(at), day: turns });
+                    known.insert(turns());
                 }
                 Entry::Occupied(_) => {}
                 Entry::Vacant(free) => {
-                    free.insert(Known { worth, before: Some(at), day: turns });
+                    free.insert(turns());
                 }
             }
         }
         steps
     }
 
-    /// A day with one bay more.
+    /// Whether a job with some bays laid cannot come down to what is within reach.
+    fn beyond(&self, task: &Task, laid: u32, worth: Worth) -> bool {
+        let left = || (0..task.sites.len()).filter(|i| laid & (1 << i) == 0).map(|i| self.least[i]);
+        let (walks, minutes) = left().fold((0, 0), |sum, own| (sum.0 + own.0, sum.1 + own.1));
+        let a_day: u32 = task.day.iter().sum();
+        let longest = task.day.iter().copied().max().unwrap_or(1);
+        // A bay longer than a day fills one and no more.
+        let days = if self.least.iter().all(|own| own.1 <= longest) {
+            minutes.div_ceil(a_day)
+        } else {
+            u32::from(minutes > 0)
+        };
+        let least = Parts { days, haul: walks, ..Parts::default() }.units(&task.prices);
+        (worth.0, worth.1 + least) > self.within
+    }
+
+    /// All days with one bay more.
     fn grow(
         &self,
         task: &Task,
-        at: Key,
-        partial: &Partial,
-        so_far: (Worth, &[Placed]),
-        next: &mut BTreeMap<Partial, (Worth, Vec<Placed>)>,
+        (at, before): (Key, Worth),
+        (place, partial): (usize, &Partial),
+        grown: &mut Vec<Partial>,
     ) {
-        let (worth, turns) = so_far;
-        let (masks, last, last_gang) = partial;
-        let today = masks.iter().fold(0, |a, b| a | b);
+        let today = partial.today();
         let laid = at.2 | today;
-        for gang in 0..masks.len() {
-            let from = turns.iter().filter(|p| p.gang == gang).map(|p| p.to).max().unwrap_or(0);
+        for gang in 0..task.day.len() {
+            let from = partial.ends[gang];
             // Bays of a day are begun in order, of those begun at once the smaller gang's first.
-            if !turns.is_empty() && (from, gang) <= (*last, *last_gang) {
+            if today != 0 && (from, gang) <= partial.last {
                 continue;
             }
             for site in (0..task.sites.len()).filter(|&i| laid & (1 << i) == 0) {
@@ -190,24 +241,26 @@ impl Exact {
                 if broken > 0 && !self.tied {
                     continue;
                 }
-                let facing: i64 = task.sites[site]
-                    .beside
-                    .iter()
-                    .filter(|b| laid & (1 << b.site) == 0)
-                    .map(|b| b.above)
-                    .sum();
-                let parts = Parts { facing, haul: task.sites[site].haul[gang], ..Parts::default() };
-                let worth = (worth.0 + broken, worth.1 + parts.units(&task.prices));
-                let mut masks = masks.clone();
-                masks[gang] |= 1 << site;
-                let turn = Placed { day: 0, from, gang, site, to };
-                keep(next, (masks, from, gang), worth, || {
-                    let mut turns = turns.to_vec();
-                    turns.push(turn);
-                    turns
-                });
+                let mut next = *partial;
+                next.hands[gang] |= 1 << site;
+                next.ends[gang] = to;
+                next.last = (from, gang);
+                (next.before, next.turn) = (place, (site, gang));
+                next.worth.0 += broken;
+                next.worth.1 += self.own(task, site, gang, laid);
+                if (before.0 + next.worth.0, before.1 + next.worth.1) <= self.within {
+                    grown.push(next);
+                }
             }
         }
+    }
+
+    /// What a bay costs by itself when others are laid before it: its walks, and its laps that then face the water.
+    fn own(&self, task: &Task, site: usize, gang: usize, laid: u32) -> i64 {
+        let own = &task.sites[site];
+        let above = own.beside.iter().filter(|b| laid & (1 << b.site) == 0).map(|b| b.above);
+        let parts = Parts { facing: above.sum(), haul: own.haul[gang], ..Parts::default() };
+        parts.units(&task.prices)
     }
 
     /// Laws and ties broken by pouring a bay now.
@@ -241,7 +294,7 @@ impl Exact {
     }
 
     /// What the groups of bays that do not touch cost.
-    fn parted(&self, task: &Task, masks: &[u32]) -> i64 {
+    fn parted(&self, task: &Task, masks: &[u32; GANGS]) -> i64 {
         let groups = masks.iter().filter(|m| **m != 0).map(|&m| {
             let group: Vec<usize> = (0..task.sites.len()).filter(|i| m & (1 << i) != 0).collect();
             parts_of(task, &group) - 1
@@ -266,20 +319,36 @@ impl Exact {
     }
 }
 
-/// Keeps the better of two ways to the same place.
-fn keep<K: Ord>(
-    map: &mut BTreeMap<K, (Worth, Vec<Placed>)>,
-    key: K,
-    worth: Worth,
-    turns: impl FnOnce() -> Vec<Placed>,
-) {
-    match map.entry(key) {
-        Entry::Occupied(mut known) if worth < known.get().0 => {
-            known.insert((worth, turns()));
-        }
-        Entry::Occupied(_) => {}
-        Entry::Vacant(free) => {
-            free.insert((worth, turns()));
-        }
+impl Partial {
+    /// All bays laid.
+    fn today(&self) -> u32 {
+        self.hands.iter().fold(0, |all, hand| all | hand)
     }
+}
+
+/// Of days on which the gangs have laid the same and the last bay was begun alike, leaves the best alone.
+fn thin(grown: &mut Vec<Partial>, from: usize) {
+    let mut fresh = grown.split_off(from);
+    fresh.sort_unstable_by_key(|p| (p.hands, p.last, p.worth, p.before, p.turn));
+    fresh.dedup_by_key(|p| (p.hands, p.last));
+    grown.append(&mut fresh);
+}
+
+/// The turns of a day that has grown.
+fn turns(task: &Task, grown: &[Partial], mut place: usize) -> Vec<Placed> {
+    let mut turns = Vec::new();
+    while let Some(partial) = grown.get(place).filter(|p| p.before != usize::MAX) {
+        let (site, gang) = partial.turn;
+        let to = partial.ends[gang];
+        turns.push(Placed { day: 0, from: to - task.sites[site].minutes[gang], gang, site, to });
+        place = partial.before;
+    }
+    turns.reverse();
+    turns
+}
+
+/// Least walk of a bay, mm, and least minutes.
+fn least(site: &Site) -> (i64, u32) {
+    let walk = site.haul.iter().copied().min().unwrap_or(0);
+    (walk, site.minutes.iter().copied().min().unwrap_or(0))
 }

@@ -5,14 +5,14 @@
 //! numbers, so that the same task always ends in the same order.
 
 use super::Task;
-use super::split::{Splitter, Worth};
+use super::split::{Row, Splitter, Worth};
 use super::worth::UNIT;
 
 /// What a broken law counts for while moving, in money: more than any job costs.
 const BROKEN: f64 = 1e9;
 
 /// Starting and last warmth, shares of the price of a day.
-const WARMTH: [f64; 2] = [0.07, 0.005];
+const WARMTH: [f64; 2] = [0.1, 0.008];
 
 /// Longest stretch of the row that is moved at once.
 const STRETCH: usize = 8;
@@ -20,9 +20,9 @@ const STRETCH: usize = 8;
 /// An improvement under way.
 #[derive(Clone, Debug)]
 pub(super) struct Improve {
-    row: Vec<usize>,
+    row: Row,
     worth: Worth,
-    best: Vec<usize>,
+    best: Row,
     best_worth: Worth,
     splitter: Splitter,
     draw: Draw,
@@ -32,10 +32,11 @@ pub(super) struct Improve {
 
 impl Improve {
     /// Begins with the best of some rows.
-    pub(super) fn new(task: &Task, rows: &[Vec<usize>], most: u64) -> Self {
+    pub(super) fn new(task: &Task, rows: Vec<Vec<usize>>, most: u64) -> Self {
         let mut splitter = Splitter::new(task);
-        let weighed = rows.iter().map(|row| (splitter.weigh(task, row), row));
-        let (worth, row) = weighed.min().map_or(((0, 0), Vec::new()), |(worth, row)| (worth, row.clone()));
+        let rows = rows.into_iter().map(Row::new);
+        let weighed = rows.map(|row| (splitter.weigh(task, &row), row));
+        let (worth, row) = weighed.min().unwrap_or_default();
         let best = row.clone();
         Self { row, worth, best, best_worth: worth, splitter, draw: Draw(20_261_125), moves: 0, most }
     }
@@ -44,14 +45,19 @@ impl Improve {
         self.moves >= self.most
     }
 
-    pub(super) fn best(&self) -> &[usize] {
+    pub(super) fn best(&self) -> &Row {
         &self.best
+    }
+
+    /// What the best row is worth.
+    pub(super) fn worth(&self) -> Worth {
+        self.best_worth
     }
 
     /// Makes so many moves.
     pub(super) fn advance(&mut self, task: &Task, moves: u64) {
         let end = self.most.min(self.moves + moves);
-        let mut moved = Vec::with_capacity(self.row.len());
+        let mut moved = Row::default();
         while self.moves < end {
             self.moves += 1;
             moved.clone_from(&self.row);
@@ -86,9 +92,16 @@ impl Improve {
     }
 
     /// Makes one move.
-    fn change(&mut self, task: &Task, row: &mut Vec<usize>) {
-        let n = row.len();
+    fn change(&mut self, task: &Task, row: &mut Row) {
+        let n = row.sites.len();
         let at = self.draw.below(n);
+        let gangs = task.day.len();
+        if gangs > 1 && self.draw.below(24) == 0 {
+            let named = self.draw.below(gangs + 1);
+            row.gangs[row.sites[at]] = (named < gangs).then_some(named);
+            return;
+        }
+        let row = &mut row.sites;
         match self.draw.below(16) {
             0..=6 => {
                 let site = row.remove(at);

@@ -1,7 +1,7 @@
 //! A row of bays split into days at the least cost.
 //!
-//! In: a task and its bays in a row. Out: the best days that keep the row: each day a stretch of it, its bays handed to
-//! the gang that is free first. Every end of every day is weighed, so a search need only look for the row. What a stretch
+//! In: a task, its bays in a row, and the gang that is to lay a bay where one is named. Out: the best days that keep the
+//! row: each day a stretch of it, its bays handed to the gang named or the one that is free first. Every end of every day is weighed, so a search need only look for the row. What a stretch
 //! costs by itself is kept in mind between calls. The worth agrees with [`super::worth::score`]; a test holds them together.
 
 use super::worth::Parts;
@@ -9,6 +9,20 @@ use super::{Placed, Task};
 
 /// What a row is worth: laws and ties broken, then units of cost.
 pub(super) type Worth = (u32, i64);
+
+/// Bays in a row, and for each bay, by its number, the gang that is to lay it.
+#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Row {
+    pub sites: Vec<usize>,
+    pub gangs: Vec<Option<usize>>,
+}
+
+impl Row {
+    /// A row with no gang named.
+    pub(super) fn new(sites: Vec<usize>) -> Self {
+        Self { gangs: vec![None; sites.len()], sites }
+    }
+}
 
 /// A worth that no row has.
 const NONE: Worth = (u32::MAX, i64::MAX);
@@ -22,14 +36,18 @@ pub(super) struct Splitter {
     exits: Vec<u64>,
     /// For each site, for each it touches: the other, and the units of a day joint between them.
     joints: Vec<Vec<(usize, i64)>>,
-    /// Sum of these.
-    all_joints: Vec<i64>,
     tied: bool,
     last_tie: u32,
     place: Vec<usize>,
     behind: Vec<u32>,
-    /// Best worth of the row up to a place at the end of a day, and the place and day it is reached from.
+    /// Best worth of the row up to a place at the end of a day, and the place and day it is reached from; the row's own
+    /// [`Self::always`] left out.
     best: Vec<(Worth, usize)>,
+    /// The row that this was worked out for, and its worth: what a new row has in common with it is not done again.
+    split: Row,
+    /// Most bays of one day.
+    most: usize,
+    always: Worth,
     reach: Reach,
     known: Vec<(u64, [u32; 2])>,
 }
@@ -77,11 +95,11 @@ impl Stretch {
 
     /// The gang that lays a bay next, and when; `None` when the day must end before it. Bays are begun in the order of the
     /// row, of those begun at once the smaller gang's first.
-    fn hand(&self, task: &Task, site: usize) -> Option<(u32, usize)> {
+    fn hand(&self, task: &Task, site: usize, named: Option<usize>) -> Option<(u32, usize)> {
         let own = &task.sites[site];
         let fits = |&gang: &usize| {
             let from = self.ends[gang];
-            own.tie.gang.is_none_or(|g| g == gang)
+            own.tie.gang.or(named).is_none_or(|g| g == gang)
                 && (from == 0 || from + own.minutes[gang] <= task.day[gang])
                 && self.last.is_none_or(|last| (from, gang) > last)
         };
@@ -115,28 +133,31 @@ impl Splitter {
             words,
             beside,
             exits,
-            all_joints: joints.iter().map(|list| list.iter().map(|j| j.1).sum()).collect(),
             joints,
             tied: ties().any(|t| t.day.is_some() || t.turn.is_some()),
             last_tie: ties().filter_map(|t| t.day).max().unwrap_or(0),
             place: vec![0; n],
             behind: vec![0; n + 1],
             best: Vec::new(),
+            split: Row::default(),
+            most: most_a_day(task),
+            always: (0, 0),
             reach: Reach { seen: vec![0; words], edge: Vec::new() },
             known: vec![(0, [0; 2]); Self::KEPT],
         }
     }
 
     /// What a row is worth.
-    pub(super) fn weigh(&mut self, task: &Task, row: &[usize]) -> Worth {
+    pub(super) fn weigh(&mut self, task: &Task, row: &Row) -> Worth {
         self.split(task, row);
-        self.end(row).map_or(NONE, |end| self.best[end].0)
+        let plus = |end: usize| (self.best[end].0.0 + self.always.0, self.best[end].0.1 + self.always.1);
+        self.end(row).map_or(NONE, plus)
     }
 
     /// Every site of a row placed, in the order they are begun.
-    pub(super) fn placed(&mut self, task: &Task, row: &[usize]) -> Vec<Placed> {
+    pub(super) fn placed(&mut self, task: &Task, row: &Row) -> Vec<Placed> {
         self.split(task, row);
-        let n = row.len();
+        let n = row.sites.len();
         let Some(mut at) = self.end(row) else { return Vec::new() };
         let mut ends = vec![at % (n + 1)];
         let mut days = vec![at / (n + 1)];
@@ -148,49 +169,50 @@ impl Splitter {
         ends.reverse();
         let mut placed = Vec::with_capacity(n);
         let mut stretch = Stretch::new(task.day.len(), self.words);
-        let mut day = 0;
-        for w in ends.windows(2) {
+        for (day, w) in (0_u32..).zip(ends.windows(2)) {
             stretch.clear();
-            for &site in &row[w[0]..w[1]] {
-                let Some((from, gang)) = stretch.hand(task, site) else { return Vec::new() };
+            for &site in &row.sites[w[0]..w[1]] {
+                let Some((from, gang)) = stretch.hand(task, site, row.gangs[site]) else { return Vec::new() };
                 let to = from + task.sites[site].minutes[gang];
                 placed.push(Placed { day, from, gang, site, to });
                 stretch.ends[gang] = to;
                 stretch.last = Some((from, gang));
             }
-            day += 1;
         }
         placed
     }
 
     /// Days that are told apart: one more than the last tie to a day and those it could push; one where there is none.
-    fn days(&self, row: &[usize]) -> usize {
-        if self.last_tie == 0 && !self.tied { 1 } else { row.len() + self.last_tie as usize + 2 }
+    fn days(&self, row: &Row) -> usize {
+        if self.last_tie == 0 && !self.tied { 1 } else { row.sites.len() + self.last_tie as usize + 2 }
     }
 
     /// The best end of the row.
-    fn end(&self, row: &[usize]) -> Option<usize> {
-        let n = row.len();
+    fn end(&self, row: &Row) -> Option<usize> {
+        let n = row.sites.len();
         let ends = (0..self.days(row)).map(|d| d * (n + 1) + n);
         ends.filter(|&e| self.best[e].0 != NONE).min_by_key(|&e| self.best[e].0)
     }
 
     /// Weighs every end of every day.
-    fn split(&mut self, task: &Task, row: &[usize]) {
-        let n = row.len();
-        for (place, &site) in row.iter().enumerate() {
+    fn split(&mut self, task: &Task, row: &Row) {
+        let n = row.sites.len();
+        for (place, &site) in row.sites.iter().enumerate() {
             self.place[site] = place;
         }
         self.look_behind(row);
-        let always = self.always(task, row);
+        self.always = self.always(task, row);
         let days = self.days(row);
-        self.best.clear();
-        self.best.resize(days * (n + 1), (NONE, 0));
-        self.best[0] = (always, 0);
         let told_apart = days > 1;
+        // Ends of days before the first bay that stands elsewhere are reached as before.
+        let alike = if told_apart || self.split.sites.len() != n { 0 } else { self.alike(row) };
+        self.best.truncate(alike + 1);
+        self.best.resize(days * (n + 1), (NONE, 0));
+        self.best[0] = ((0, 0), 0);
+        self.split.clone_from(row);
         let mut stretch = Stretch::new(task.day.len(), self.words);
         for day in 0..days {
-            for start in 0..n {
+            for start in (alike + 1).saturating_sub(self.most)..n {
                 let at = day * (n + 1) + start;
                 if self.best[at].0 == NONE {
                     continue;
@@ -205,14 +227,23 @@ impl Splitter {
                 stretch.clear();
                 for end in start..n {
                     let Some(own) = self.grow(task, &mut stretch, row, (start, end)) else { break };
+                    if end < alike {
+                        continue;
+                    }
                     let off = |p: &usize| task.sites[*p].tie.day.is_some_and(|d| d as usize != day);
                     let ties =
-                        if told_apart { row[start..=end].iter().filter(|p| off(p)).count() } else { 0 };
+                        if told_apart { row.sites[start..=end].iter().filter(|p| off(p)).count() } else { 0 };
                     let broken = u32::try_from(ties).unwrap_or(u32::MAX);
                     self.close(task, at, next_day * (n + 1) + end + 1, (own.0 + broken, own.1), end + 1);
                 }
             }
         }
+    }
+
+    /// Bays at the head of the row that stand as they did, with the same gangs named.
+    fn alike(&self, row: &Row) -> usize {
+        let same = |(a, b): (&usize, &usize)| a == b && row.gangs[*a] == self.split.gangs[*a];
+        row.sites.iter().zip(&self.split.sites).take_while(|pair| same(*pair)).count()
     }
 
     /// Keeps a day that ends at a place of the row, if nothing better is known.
@@ -230,11 +261,11 @@ impl Splitter {
         &mut self,
         task: &Task,
         stretch: &mut Stretch,
-        row: &[usize],
+        row: &Row,
         (start, end): (usize, usize),
     ) -> Option<Worth> {
-        let site = row[end];
-        let (from, gang) = stretch.hand(task, site)?;
+        let site = row.sites[end];
+        let (from, gang) = stretch.hand(task, site, row.gangs[site])?;
         stretch.ends[gang] = from + task.sites[site].minutes[gang];
         stretch.last = Some((from, gang));
         let word = (site as u64) << 8 | gang as u64;
@@ -267,9 +298,9 @@ impl Splitter {
     }
 
     /// What no split changes: laps that face the water, turns that are tied.
-    fn always(&self, task: &Task, row: &[usize]) -> Worth {
+    fn always(&self, task: &Task, row: &Row) -> Worth {
         let (mut facing, mut broken) = (0, 0);
-        for (place, &site) in row.iter().enumerate() {
+        for (place, &site) in row.sites.iter().enumerate() {
             let own = &task.sites[site];
             for b in &own.beside {
                 if self.place[b.site] > place {
@@ -283,14 +314,14 @@ impl Splitter {
 
     /// For every end of a day: bays behind it in the row that are only reached over bays before it. From the end of the row
     /// to its start: a bay more can only open ways.
-    fn look_behind(&mut self, row: &[usize]) {
+    fn look_behind(&mut self, row: &Row) {
         let words = self.words;
         let mut reached = vec![0_u64; words];
         let mut open = vec![0_u64; words];
         let (mut left, mut count) = (0, 0);
-        self.behind[row.len()] = 0;
-        for place in (0..row.len()).rev() {
-            let site = row[place];
+        self.behind[row.sites.len()] = 0;
+        for place in (0..row.sites.len()).rev() {
+            let site = row.sites[place];
             open[site / 64] |= 1 << (site % 64);
             left += 1;
             let own = &self.beside[site * words..][..words];
@@ -327,9 +358,10 @@ impl Splitter {
             if has(&self.exits, i) {
                 return true;
             }
-            for w in 0..words {
-                let mut fresh = self.beside[i * words + w] & !seen[w];
-                seen[w] |= fresh;
+            let beside = &self.beside[i * words..][..words];
+            for (w, (own, seen)) in beside.iter().zip(seen.iter_mut()).enumerate() {
+                let mut fresh = own & !*seen;
+                *seen |= fresh;
                 while fresh != 0 {
                     edge.push(w * 64 + fresh.trailing_zeros() as usize);
                     fresh &= fresh - 1;
@@ -369,4 +401,18 @@ impl Splitter {
 
 fn has(set: &[u64], site: usize) -> bool {
     set[site / 64] >> (site % 64) & 1 == 1
+}
+
+/// Most bays that can be laid on one day: the shortest of them by all gangs.
+fn most_a_day(task: &Task) -> usize {
+    let mut minutes: Vec<u32> =
+        task.sites.iter().map(|s| s.minutes.iter().copied().min().unwrap_or(1)).collect();
+    minutes.sort_unstable();
+    let all: u32 = task.day.iter().sum();
+    let sums = minutes.iter().scan(0_u32, |sum, m| {
+        *sum = sum.saturating_add(*m);
+        Some(*sum)
+    });
+    // A gang may lay one bay that is longer than its day.
+    sums.take_while(|sum| *sum <= all).count() + task.day.len()
 }

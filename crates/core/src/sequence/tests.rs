@@ -1,6 +1,6 @@
 //! Orders of small jobs against all orders there are, the quick reckoning against the plain one, and the bound.
 
-use super::split::Splitter;
+use super::split::{Row, Splitter};
 use super::worth::{Parts, money, score};
 use super::*;
 use proptest::prelude::*;
@@ -142,8 +142,9 @@ proptest! {
         let mut row: Vec<usize> = (0..12).collect();
         row.sort_by_key(|&site| draws[site + 20]);
         let mut splitter = Splitter::new(&task);
-        let worth = splitter.weigh(&task, &row);
-        let placed = splitter.placed(&task, &row);
+        let named = Row { gangs: draws[..12].iter().map(|d| (d % 3 == 0).then_some(0)).collect(), sites: row.clone() };
+        let worth = splitter.weigh(&task, &named);
+        let placed = splitter.placed(&task, &named);
         let score = score(&task, &placed);
         prop_assert_eq!(placed.len(), 12);
         prop_assert_eq!((worth.0, money(worth.1)), (score.broken, score.cost));
@@ -155,7 +156,7 @@ proptest! {
         let task = grid(3, 3, gangs, &draws);
         let best = order(&task);
         prop_assert!(best.score.proved);
-        let mut improve = super::improve::Improve::new(&task, &[super::first::row(&task)], 12_000);
+        let mut improve = super::improve::Improve::new(&task, vec![super::first::row(&task)], 12_000);
         improve.advance(&task, 12_000);
         let found = score(&task, &Splitter::new(&task).placed(&task, improve.best()));
         prop_assert!(found.broken == 0 && found.cost >= best.score.cost);
