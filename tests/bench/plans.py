@@ -55,11 +55,11 @@ SIDE = 100_000
 LOW = [(x, y) for x in (SIDE // 4, SIDE * 3 // 4) for y in (SIDE // 4, SIDE * 3 // 4)]
 
 
-def levels_file(number, shift=0):
+def levels_file(number, shift=0, rolls=True):
     """The plan file of a deck with so many levels, one in each cell of a grid, moved about in it.
 
     It falls 1 in 60 to the nearest outlet, as measured: 8 mm up or down, so that water stands in many places. `shift` mm
-    moves an outlet, to make another plan of the same size.
+    moves an outlet, to make another plan of the same size. Without `rolls` there is nothing to lay with: falls alone are left.
     """
     lots = Lots(2025)
     columns = max(1, math.isqrt(number))
@@ -78,6 +78,8 @@ def levels_file(number, shift=0):
         "outlets": outlets,
         "levels": {"spots": spots},
     }
+    if not rolls:
+        plan["products"] = {"rolls": []}
     return json.dumps({"format": "baylap-plan", "version": 1, "plan": plan})
 
 
