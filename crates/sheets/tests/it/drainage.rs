@@ -111,8 +111,8 @@ fn everything_asked_for_is_on_the_sheet() {
     for words in [
         "Pond 1, 12 deep",
         "1.88 of 2.76 l/s",
-        "O1: 90.00 m²",
-        "O2: 6.00 m²",
+        "O4: 90.00 m²",
+        "O7: 6.00 m²",
         "1:40",
         "1:35.7",
         "low line",
