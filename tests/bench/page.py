@@ -16,8 +16,8 @@ FLAGS = ["--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-backgroun
 
 #: The plan shown is laid; `before` is the revision that was on the board.
 LAID = """before => {
-    const board = document.querySelector('[data-testid=board]').dataset;
-    return board.revision !== before && board.laidRevision === board.revision;
+    const board = document.querySelector('[data-testid=board]')?.dataset;
+    return board && board.revision !== before && board.laidRevision === board.revision;
 }"""
 
 

@@ -50,6 +50,39 @@ def plan_file(name, shift=0):
     return json.dumps({"format": "baylap-plan", "version": 1, "plan": plan})
 
 
+#: Side of the deck with levels, mm; its outlets stand in the middle of its quarters.
+SIDE = 100_000
+LOW = [(x, y) for x in (SIDE // 4, SIDE * 3 // 4) for y in (SIDE // 4, SIDE * 3 // 4)]
+
+
+def levels_file(number, shift=0, rolls=True):
+    """The plan file of a deck with so many levels, one in each cell of a grid, moved about in it.
+
+    It falls 1 in 60 to the nearest outlet, as measured: 8 mm up or down, so that water stands in many places. `shift` mm
+    moves an outlet, to make another plan of the same size. Without `rolls` there is nothing to lay with: falls alone are left.
+    """
+    lots = Lots(2025)
+    columns = max(1, math.isqrt(number))
+    rows = math.ceil(number / columns)
+    spots = []
+    for i in range(number):
+        x = i % columns * SIDE // columns + lots.between(100, SIDE // columns - 100)
+        y = i // columns * SIDE // rows + lots.between(100, SIDE // rows - 100)
+        fall = min(abs(x - a) + abs(y - b) for a, b in LOW) // 60
+        spots.append({"id": 1000 + i, "at": [x, y], "level": fall + lots.between(-8, 8)})
+    outlets = [{"id": 2 + i, "at": [x, y], "bowl": 300, "clear_zone": 500} for i, (x, y) in enumerate(LOW)]
+    outlets[0]["at"][0] += shift
+    plan = {
+        "job": {"name": f"{number} levels, timed"},
+        "decks": [{"id": 1, "ring": ring([(0, 0), (SIDE, 0), (SIDE, SIDE), (0, SIDE)], PARAPET)}],
+        "outlets": outlets,
+        "levels": {"spots": spots},
+    }
+    if not rolls:
+        plan["products"] = {"rolls": []}
+    return json.dumps({"format": "baylap-plan", "version": 1, "plan": plan})
+
+
 def openings(width, height, number, lots):
     """One opening in each cell of a grid, moved about in it: rectangles, turned rectangles and angles in turn."""
     columns = max(1, round(math.sqrt(number * width / height)))

@@ -1,6 +1,7 @@
 """Times the engine beside GEOS, in one run on one machine, and prints a table.
 
-In: BAYLAP_TIMED (the built example `timed`), and for the browser BAYLAP_URL (the served page) and BAYLAP_CHROMIUM. Out:
+In: BAYLAP_TIMED and BAYLAP_TIMED_FALLS (the built examples `timed` and `timed_falls`), and for the browser BAYLAP_URL (the
+served page) and BAYLAP_CHROMIUM. Out:
 the table. Must hold: the native engine and GEOS take turns, so that a busy machine slows both; the browser follows at
 once, in a page that also draws; a ratio is formed only of times of one run. No time makes the program fail; a field
 other than GEOS's own does. Nothing is written but files of a temporary directory.
@@ -20,6 +21,7 @@ import numpy
 import shapely
 from shapely.geometry import Polygon
 
+import falls
 import plans
 from page import in_the_browser
 
@@ -37,6 +39,8 @@ def main():
         for name, (width, height, number, _) in plans.ROOFS.items():
             size = f"{width / 1000:g} x {height / 1000:g} m, {number} openings"
             show(name, size, measure(name, Path(folder)))
+        if os.environ.get("BAYLAP_TIMED_FALLS"):
+            falls.show(Path(folder))
     cores = os.cpu_count()
     after = os.getloadavg()
     print(f"\nMilliseconds. Load of this machine before and after: {load[0]:.1f} and {after[0]:.1f}, on {cores}")

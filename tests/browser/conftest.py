@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import sync_playwright
 
+from bowl import deck
 from roof import Roof
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -98,3 +99,18 @@ def open_roof(browser, url):
         if quiet:
             complaints += wrongs
     assert not complaints, complaints
+
+
+@pytest.fixture
+def bowl(open_roof, tmp_path):
+    """A roof at the stage of the falls: without levels, or the plan given."""
+
+    def open_(plan=None, **how):
+        roof = open_roof(**how)
+        roof.open_plan(plan or deck(), tmp_path)
+        roof.stage("falls")
+        if how.get("width", 1440) < 760:
+            roof.page.get_by_role("button", name="Inputs").click()
+        return roof
+
+    return open_

@@ -77,6 +77,31 @@ class Roof:
         reader = PdfReader(download.path())
         return download.suggested_filename, [p.extract_text() for p in reader.pages], reader
 
+    def contrasts(self, within="body"):
+        """Every visible text with how far it stands out from its ground, 1 to 21; drawings and what is disabled aside.
+
+        WCAG 2.2, 1.4.3. Colours are resolved by the browser's own canvas.
+        """
+        return self.page.evaluate(
+            """within => {
+            const context = Object.assign(document.createElement('canvas'), {width: 1, height: 1}).getContext('2d', {willReadFrequently: true});
+            const rgb = colour => { context.clearRect(0, 0, 1, 1); context.fillStyle = colour; context.fillRect(0, 0, 1, 1); return [...context.getImageData(0, 0, 1, 1).data]; };
+            const light = ([r, g, b]) => [r, g, b].map(v => v / 255).map(v => v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4)
+                .reduce((sum, v, i) => sum + v * [0.2126, 0.7152, 0.0722][i], 0);
+            const ground = element => { for (; element; element = element.parentElement) { const c = rgb(getComputedStyle(element).backgroundColor); if (c[3] === 255) return c; } return [255, 255, 255, 255]; };
+            const out = [];
+            for (const element of document.querySelectorAll(`${within} *`)) {
+                const words = [...element.childNodes].some(n => n.nodeType === 3 && n.textContent.trim());
+                if (!words || element.closest('svg') || !element.checkVisibility() || element.closest('[disabled]')) continue;
+                const [a, b] = [light(rgb(getComputedStyle(element).color)), light(ground(element))];
+                const ratio = (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
+                out.push([element.textContent.trim().slice(0, 40), Math.round(ratio * 100) / 100]);
+            }
+            return out;
+        }""",
+            within,
+        )
+
     # Acting -------------------------------------------------------------
 
     def px(self, x, y):

@@ -5,77 +5,9 @@ the page hands out.
 """
 
 import pytest
+from bowl import LOW, OUTLINE, as_csv, deck, drag, grid, open_list, paste, read, spots, take, with_levels
 from shapely.geometry import Point, Polygon
 from shapely.ops import unary_union
-
-# A deck of 12 x 8 m between parapets, its only outlet in a corner.
-OUTLINE = [[0, 0], [12_000, 0], [12_000, 8_000], [0, 8_000]]
-LOW = (8_000, 4_000)
-
-
-def level_at(x, y):
-    """A bowl: 1 in 50 to its low point along both axes, whole mm."""
-    return (abs(x - LOW[0]) + abs(y - LOW[1])) // 50
-
-
-def grid():
-    return [(x, y, level_at(x, y)) for x in range(0, 12_001, 2000) for y in range(0, 8_001, 2000)]
-
-
-def deck(**more):
-    return {
-        "decks": [{"id": 1, "ring": [{"at": p} for p in OUTLINE]}],
-        "outlets": [{"id": 2, "at": [1_000, 1_000], "bowl": 200, "clear_zone": 500}],
-        **more,
-    }
-
-
-def as_csv(rows):
-    lines = ["point,easting,northing,level,code"]
-    lines += [f"{n},{x / 1000:.3f},{y / 1000:.3f},{z / 1000:.3f},DECK" for n, (x, y, z) in enumerate(rows, 1)]
-    return "\n".join(lines)
-
-
-def open_list(roof):
-    roof.page.get_by_role("button", name="Levels from a list").click()
-    return roof.page.get_by_test_id("levels")
-
-
-def paste(roof, text):
-    """What a clipboard does to the box."""
-    roof.page.locator("#levels-text").fill(text)
-
-
-def read(roof):
-    return roof.page.get_by_test_id("levels-read").inner_text()
-
-
-def take(roof):
-    before = roof.board.get_attribute("data-revision")
-    roof.page.get_by_test_id("levels-apply").click()
-    roof.page.wait_for_function(
-        "before => document.querySelector('[data-testid=board]').dataset.revision !== before", arg=before
-    )
-    roof.wait_laid()
-
-
-def spots(plan):
-    return sorted((s["at"][0], s["at"][1], s["level"]) for s in plan["levels"]["spots"])
-
-
-@pytest.fixture
-def bowl(open_roof, tmp_path):
-    """A roof without levels, at the stage of the falls."""
-
-    def open_(plan=None, **how):
-        roof = open_roof(**how)
-        roof.open_plan(plan or deck(), tmp_path)
-        roof.stage("falls")
-        if how.get("width", 1440) < 760:
-            roof.page.get_by_role("button", name="Inputs").click()
-        return roof
-
-    return open_
 
 
 def polygons(regions):
@@ -113,11 +45,7 @@ def test_levels_pasted_show_a_pond_that_an_outlet_moved_into_it_drains(bowl):
     page.get_by_role("button", name="Show the whole plan").click()
     roof.tool("select")
     roof.click(1_000, 1_000)
-    page.mouse.move(*roof.px(1_000, 1_000))
-    page.mouse.down()
-    page.mouse.move(*roof.px(*LOW), steps=12)
-    page.mouse.up()
-    roof.wait_laid()
+    drag(roof, (1_000, 1_000), LOW)
     plan = roof.plan()
     x, y = plan["outlets"][0]["at"]
     assert abs(x - LOW[0]) < 60 and abs(y - LOW[1]) < 60
@@ -276,9 +204,8 @@ def test_a_plane_of_fall_is_drawn_and_judged_by_the_rule_chosen(bowl):
 
 def test_a_bad_bay_edge_is_moved_where_it_lies_well(bowl):
     """A bay edge held through an outlet: one button takes it to the place that the engine names, in one step."""
-    plan = deck(bay_edges=[{"id": 9, "at": list(LOW), "along": False}])
+    plan = with_levels(bay_edges=[{"id": 9, "at": list(LOW), "along": False}])
     plan["outlets"][0]["at"] = list(LOW)
-    plan["levels"] = {"spots": [{"id": 100 + n, "at": [x, y], "level": z} for n, (x, y, z) in enumerate(grid())]}
     roof = bowl(plan)
     edges = [s for s in roof.layout()["seams"] if s["kind"] == "bay_edge"]
     bad = [p for s in edges for p in s["parts"] if p["better"] is not None]

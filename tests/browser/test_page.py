@@ -89,24 +89,7 @@ def test_words_can_be_read_in_every_scheme(open_roof, scheme):
     roof = open_roof()
     roof.page.evaluate("name => document.documentElement.setAttribute('data-scheme', name)", scheme)
     roof.page.locator("[data-ledger=findings]").click()
-    ratios = roof.page.evaluate(
-        """() => {
-            const context = Object.assign(document.createElement('canvas'), {width: 1, height: 1}).getContext('2d', {willReadFrequently: true});
-            const rgb = colour => { context.clearRect(0, 0, 1, 1); context.fillStyle = colour; context.fillRect(0, 0, 1, 1); return [...context.getImageData(0, 0, 1, 1).data]; };
-            const light = ([r, g, b]) => [r, g, b].map(v => v / 255).map(v => v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4)
-                .reduce((sum, v, i) => sum + v * [0.2126, 0.7152, 0.0722][i], 0);
-            const ground = element => { for (; element; element = element.parentElement) { const c = rgb(getComputedStyle(element).backgroundColor); if (c[3] === 255) return c; } return [255, 255, 255, 255]; };
-            const out = [];
-            for (const element of document.querySelectorAll('body *')) {
-                const words = [...element.childNodes].some(n => n.nodeType === 3 && n.textContent.trim());
-                if (!words || element.closest('svg') || !element.checkVisibility() || element.closest('[disabled]')) continue;
-                const [a, b] = [light(rgb(getComputedStyle(element).color)), light(ground(element))];
-                const ratio = (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
-                out.push([element.textContent.trim().slice(0, 40), Math.round(ratio * 100) / 100]);
-            }
-            return out;
-        }"""
-    )
+    ratios = roof.contrasts()
     assert len(ratios) > 40
     assert [r for r in ratios if r[1] < 4.5] == []
 
@@ -266,7 +249,7 @@ def wait_for_job(roof):
     roof.page.wait_for_function("() => document.querySelector('[data-testid=job-name]')?.textContent.includes('invented')")
 
 
-def false_worker(page, times, build="build", protocol="3"):
+def false_worker(page, times, build="build", protocol="4"):
     """Answers the first requests for the worker with one that greets and then dies at its first plan."""
     left = [times]
 
@@ -305,7 +288,7 @@ def test_a_layout_that_comes_late_is_dropped(open_roof):
     """A worker answers an old plan only after a new job was opened: the old layout never shows."""
     slow = """
     const build = new URL(self.location.href).searchParams.get('v');
-    postMessage(JSON.stringify({Ready: {protocol: 3, build}}));
+    postMessage(JSON.stringify({Ready: {protocol: 4, build}}));
     onmessage = event => {
       const {Lay} = JSON.parse(event.data);
       if (!Lay) return;

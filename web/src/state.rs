@@ -19,6 +19,9 @@ use std::time::Duration;
 /// Quiet time after which the worker may look for splits.
 const IDLE: Duration = Duration::from_millis(600);
 
+/// Kind of a list for spreadsheets.
+const CSV: &str = "text/csv;charset=utf-8";
+
 /// Panels that rise over the ledger.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Drawer {
@@ -532,7 +535,12 @@ impl Shell {
             }
             Order::Drainage(Paper::A4) => (save::file_name(&job, "drainage-a4", "pdf"), "application/pdf"),
             Order::Drainage(Paper::A3) => (save::file_name(&job, "drainage-a3", "pdf"), "application/pdf"),
-            Order::CutList => (save::file_name(&job, "cut-list", "csv"), "text/csv;charset=utf-8"),
+            Order::DrainagePlan(Paper::A4) => (save::file_name(&job, "drainage-a4", "svg"), "image/svg+xml"),
+            Order::DrainagePlan(Paper::A3) => (save::file_name(&job, "drainage-a3", "svg"), "image/svg+xml"),
+            Order::Ponds => (save::file_name(&job, "ponds", "csv"), CSV),
+            Order::Outlets => (save::file_name(&job, "outlets", "csv"), CSV),
+            Order::Seams => (save::file_name(&job, "edges-and-laps", "csv"), CSV),
+            Order::CutList => (save::file_name(&job, "cut-list", "csv"), CSV),
         };
         if save::download(&name, kind, bytes) {
             self.live.set(text::saved_as(&name));

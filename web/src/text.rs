@@ -146,6 +146,19 @@ pub(crate) const SAVE_PDF: &str = "Setting-out sheets, PDF";
 pub(crate) const SAVE_CSV: &str = "Cut list, CSV";
 /// Saves the drainage sheet.
 pub(crate) const SAVE_DRAINAGE: &str = "Drainage sheet, PDF";
+/// Heading of the files for the designer.
+pub(crate) const FOR_DESIGNER: &str = "Falls and drainage, for the designer";
+/// Under that heading, as long as nothing is known of falls.
+pub(crate) const NO_FALLS_TO_SAVE: &str =
+    "Once the deck has levels: ponds, outlets, edges and laps as lists, and the drainage plan as a picture.";
+/// Saves the plan of the drainage sheet.
+pub(crate) const SAVE_DRAINAGE_PLAN: &str = "Drainage plan, SVG";
+/// Saves the ponds.
+pub(crate) const SAVE_PONDS: &str = "Ponds, CSV";
+/// Saves the outlets.
+pub(crate) const SAVE_OUTLETS: &str = "Outlets, CSV";
+/// Saves edges and laps.
+pub(crate) const SAVE_SEAMS: &str = "Edges and laps, CSV";
 /// A place or a line without levels.
 pub(crate) const NO_LEVELS_HERE: &str =
     "The deck has no levels there: give levels, or a plane of fall, or pick a place on a deck that has them.";

@@ -48,6 +48,16 @@ pub struct Footing<'a> {
     /// Bay edges held.
     pub held: Vec<Held>,
     ground: Option<&'a Ground>,
+    low_lines: Vec<Across>,
+}
+
+/// A low line that runs nearly across the courses.
+#[derive(Clone, Copy, Debug)]
+struct Across {
+    /// Offsets of its ends, the lesser first, micrometres.
+    v: [i64; 2],
+    /// Chainages that lie beside it.
+    beside: [Mm; 2],
 }
 
 impl<'a> Footing<'a> {
@@ -58,7 +68,15 @@ impl<'a> Footing<'a> {
             ClearZone { u: at.u, v: at.v, radius: o.radius * UM }
         };
         let held = plan.bay_edges.iter().map(|e| Held { at: frame.place(e.at), along: e.along });
-        Self { frame, outlets: model.outlets.iter().map(clear).collect(), held: held.collect(), ground }
+        let low_lines = ground.map(Ground::low_lines).unwrap_or_default();
+        let low_lines = low_lines.iter().filter_map(|line| across(&frame, line)).collect();
+        Self {
+            frame,
+            outlets: model.outlets.iter().map(clear).collect(),
+            held: held.collect(),
+            ground,
+            low_lines,
+        }
     }
 
     /// Whether levels are known.
@@ -92,23 +110,10 @@ impl<'a> Footing<'a> {
                     .map(|p| [from + share(length, p.from), from + share(length, p.to) + 1]),
             );
         }
-        wet.extend(self.low_lines(ground, across));
+        let [from, to] = across.map(|v| v * UM);
+        let meets = self.low_lines.iter().filter(|line| line.v[0] < to && line.v[1] > from);
+        wet.extend(meets.map(|line| line.beside));
         wet
-    }
-
-    /// Chainages beside low lines that run across the courses.
-    fn low_lines(&self, ground: &Ground, across: [Mm; 2]) -> Vec<[Mm; 2]> {
-        let beside = |line: &[Pt; 2]| {
-            let [p, q] = line.map(|p| self.frame.place(p));
-            let (du, dv) = ((p.u - q.u).abs(), (p.v - q.v).abs());
-            let meets = p.v.min(q.v) < across[1] * UM && p.v.max(q.v) > across[0] * UM;
-            // Nearly across the courses: within 30 degrees of it, 7 in 4.
-            (meets && du * 7 < dv * 4).then(|| {
-                let reach = share(UM, BESIDE);
-                [(p.u.min(q.u) - reach).div_euclid(UM), (p.u.max(q.u) + reach).div_euclid(UM) + 1]
-            })
-        };
-        ground.low_lines().iter().filter_map(beside).collect()
     }
 
     fn weigh(&self, lines: impl Iterator<Item = [Place; 2]>) -> Weight {
@@ -127,6 +132,17 @@ impl<'a> Footing<'a> {
         }
         weight
     }
+}
+
+/// A low line as it lies in a frame, when it runs nearly across the courses: within 30 degrees of it, 7 in 4.
+fn across(frame: &Frame, line: &[Pt; 2]) -> Option<Across> {
+    let [p, q] = line.map(|p| frame.place(p));
+    let (du, dv) = ((p.u - q.u).abs(), (p.v - q.v).abs());
+    (du * 7 < dv * 4).then(|| {
+        let reach = share(UM, BESIDE);
+        let beside = [(p.u.min(q.u) - reach).div_euclid(UM), (p.u.max(q.u) + reach).div_euclid(UM) + 1];
+        Across { v: [p.v.min(q.v), p.v.max(q.v)], beside }
+    })
 }
 
 #[allow(clippy::cast_possible_truncation, clippy::cast_precision_loss)]

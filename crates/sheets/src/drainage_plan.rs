@@ -5,6 +5,7 @@
 
 use crate::caution;
 use crate::drainage_tables::{about_falls, input_sentences, rule_sentence};
+use crate::draw::{SceneOptions, beside};
 use crate::key::{key_class, key_line, key_sign};
 use crate::page::{At, Page};
 use crate::scene::{Role, Scene, Sign, Symbol};
@@ -36,15 +37,16 @@ const CLASSES: [(FallClass, &str); 3] = [
     (FallClass::BelowLeast, "Below the least fall"),
 ];
 
-/// Height of a line of the key at A4, mm.
-const ROW: f64 = 5.5;
+/// Height of a line of the key at A4, mm: as low as its hatches allow, so that what was assumed has room below.
+const ROW: f64 = 4.8;
 
 /// Adds the findings about falls, leaves out what a designer does not ask here, and orders the texts.
-pub(crate) fn order(scene: &mut Scene, layout: &Layout) {
+pub(crate) fn order(scene: &mut Scene, layout: &Layout, options: SceneOptions) {
     for finding in layout.findings.iter().filter(|f| about_falls(f)) {
         if let Some(at) = finding.at {
             let sign = finding_sign(finding.severity);
             let about = Some(finding.about.clone());
+            let at = beside(scene, at, options);
             scene.symbols.push(Symbol { role: Role::Finding, about, sign, at, turn_mdeg: 0 });
         }
     }
@@ -67,7 +69,7 @@ pub(crate) fn column(page: &mut Page, plan: &Plan, layout: &Layout, details: usi
     let paper = page.paper;
     let mut side = Side::new(page, paper);
     north(side.page, side.north_at(), plan.job.north_mdeg);
-    side.y -= 23.0 * paper.step();
+    side.y -= 21.0 * paper.step();
     side.head("Key");
     for (role, words) in LINES {
         let at = row(&mut side);
@@ -80,9 +82,9 @@ pub(crate) fn column(page: &mut Page, plan: &Plan, layout: &Layout, details: usi
     let at = row(&mut side);
     key_sign(side.page, Sign::Fall, at, "Fall of a part, 1 in");
     side.y -= 1.5 * paper.step();
-    side.words("Marks on a thin line: a lap. Levels and depths in mm.");
+    side.words("Thin line with marks: a lap. Levels, depths in mm.");
     if details > 0 {
-        side.words("Detail sheets follow; this one shows where they lie.");
+        side.words("Detail sheets follow.");
     }
     side.rule();
     // The caution first: what has no room below is left out here and stands in the tables.

@@ -44,20 +44,26 @@ pub fn rule_sentences(rule: &RuleUsed) -> Vec<String> {
 /// What was put in and what was assumed.
 pub fn input_sentences(plan: &Plan, falls: &Falls) -> Vec<String> {
     let (input, drainage) = (&falls.input, &plan.drainage);
-    let mut made = vec![format!(
-        "Put in: {}, {}, {}.",
-        counted(input.spots, "spot level"),
-        counted(input.line_points, "point of level lines"),
-        counted(input.planes, "fall plane")
-    )];
-    made.push(if input.between + input.beyond == 0 {
-        "Assumed: no level of any corner.".to_owned()
-    } else {
-        format!(
-            "Assumed: {} of decks and openings from the levels round them, {} beyond the levels given.",
-            counted(input.between, "corner"),
-            input.beyond
-        )
+    let put_in = [
+        (input.spots, "spot level"),
+        (input.line_points, "point of level lines"),
+        (input.planes, "fall plane"),
+    ];
+    let put_in = put_in.into_iter().filter(|(count, _)| *count > 0);
+    let put_in: Vec<String> = put_in.map(|(count, what)| counted(count, what)).collect();
+    let mut made = vec![format!("Put in: {}.", put_in.join(", "))];
+    made.push(match (input.between, input.beyond) {
+        (0, 0) => "Assumed: no level of any corner.".to_owned(),
+        (between, 0) => {
+            format!("Assumed: the levels of {}, from those round them.", counted(between, "corner"))
+        }
+        (0, beyond) => {
+            format!("Assumed: the levels of {}, beyond those given.", counted(beyond, "corner"))
+        }
+        (between, beyond) => format!(
+            "Assumed: the levels of {}, from those round them, and of {beyond} beyond those given.",
+            counted(between, "corner")
+        ),
     });
     made.push(match drainage.rain {
         Some(rain) => format!(
@@ -161,7 +167,7 @@ pub fn outlet_grid(plan: &Plan, falls: &Falls) -> Grid {
         let intake = outlet.map(|o| &o.intake);
         let flow = |l: Option<i64>| l.map_or_else(dash, litres_per_second);
         vec![
-            outlet_name(plan, work.id, outlet),
+            outlet_name(work.id, outlet),
             intake.map_or_else(dash, opening),
             work.level_um.map_or_else(dash, |um| mm(depth(um))),
             square_metres(work.size),
@@ -189,7 +195,7 @@ pub fn blocked_grid(plan: &Plan, falls: &Falls) -> Grid {
     let row = |work: &OutletWork| {
         let blocked = work.blocked.as_ref()?;
         Some(vec![
-            outlet_tag(plan, work.id),
+            outlet_tag(work.id),
             mm(depth(blocked.depth_um)),
             square_metres(blocked.size),
             litres(blocked.volume),
@@ -224,7 +230,7 @@ pub fn length_grid(falls: &Falls) -> Grid {
     ];
     let rows = falls.lengths.iter().map(|l| {
         let good = match l.verdict {
-            Verdict::AtOutlet => "bad but for side laps",
+            Verdict::AtOutlet => "bad for bay edges and end laps",
             _ if role(SeamKind::BayEdge, Some(l.verdict)).is_some() => "bad",
             _ => "",
         };
@@ -252,10 +258,15 @@ pub fn bad_grid(plan: &Plan, seams: &[Seam]) -> Grid {
     ];
     let row = |seam: &Seam, part: &SeamPart| {
         let verdict = part.verdict.filter(|v| role(seam.kind, Some(*v)).is_some())?;
-        let better = part.better.map_or_else(String::new, |better| {
-            let way = degrees(better.direction_mdeg);
-            format!("{} away, direction {way}, at {}", better.distance, place(plan, better.at))
-        });
+        let better = match part.better {
+            Some(better) => {
+                let way = degrees(better.direction_mdeg);
+                format!("{} away, direction {way}, at {}", better.distance, place(plan, better.at))
+            }
+            None if seam.kind == SeamKind::BayEdge => "none found".to_owned(),
+            // Laps go where their bay goes: no place is looked for.
+            None => dash(),
+        };
         Some(vec![
             kind_name(seam.kind).to_owned(),
             between(seam),
@@ -307,7 +318,7 @@ pub const fn kind_name(kind: SeamKind) -> &'static str {
 /// Where water goes, in words.
 pub fn sink(plan: &Plan, sink: Sink) -> String {
     match sink {
-        Sink::Outlet(id) => outlet_tag(plan, id),
+        Sink::Outlet(id) => outlet_tag(id),
         Sink::Edge(id) => {
             let deck = plan.decks.iter().find(|d| d.id == id).map(|d| d.name.as_str());
             let opening = plan.openings.iter().find(|o| o.id == id).map(|o| o.name.as_str());
@@ -330,8 +341,8 @@ fn between(seam: &Seam) -> String {
     }
 }
 
-fn outlet_name(plan: &Plan, id: u32, outlet: Option<&Outlet>) -> String {
-    let tag = outlet_tag(plan, id);
+fn outlet_name(id: u32, outlet: Option<&Outlet>) -> String {
+    let tag = outlet_tag(id);
     let Some(outlet) = outlet else { return tag };
     let kind = match outlet.kind {
         OutletKind::Gravity => "",

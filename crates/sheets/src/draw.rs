@@ -82,6 +82,15 @@ const LARGEST_SCALE: i64 = 20;
 /// A band narrower than this on paper (tenths of a mm) is drawn as one line: two would run into one.
 const LEAST_BAND: i64 = 5;
 
+/// How far beside another sign that of a finding stands, both ways, tenths of a mm on paper.
+const BESIDE: i64 = 34;
+
+/// How far from the sign of a finding that of another at the same place stands, tenths of a mm on paper.
+const NEXT: i64 = 46;
+
+/// Signs of findings side by side at one place, at most.
+const ABREAST: i64 = 4;
+
 /// Gap between the two lines of an upstand on paper, tenths of a mm.
 const UPSTAND_GAP: i64 = 14;
 
@@ -458,10 +467,22 @@ impl Drawing {
         for finding in &layout.findings {
             let sign = finding_sign(finding.severity);
             if let Some(at) = finding.at {
+                let at = beside(&self.scene, at, self.options);
                 self.sign(Role::Finding, finding.about.clone(), sign, at);
             }
         }
     }
+}
+
+/// Where the sign of a finding stands: at its place, or beside the outlet or whatever else has its own sign there, and
+/// beside those of other findings, a few of them.
+pub(crate) fn beside(scene: &Scene, at: Pt, options: SceneOptions) -> Pt {
+    let taken = |at: Pt, finding: bool| {
+        scene.symbols.iter().any(|s| (s.role == Role::Finding) == finding && s.at == at)
+    };
+    let by = if taken(at, false) { options.paper(BESIDE) } else { 0 };
+    let along = |n: Mm| Pt::new(at.x + by + n * options.paper(NEXT), at.y + by);
+    (0..ABREAST).map(along).find(|place| !taken(*place, true)).unwrap_or_else(|| along(ABREAST - 1))
 }
 
 /// Offsets between which a piece lies single: its cut width less laps, and less what is trimmed off it.

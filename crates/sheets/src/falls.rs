@@ -60,12 +60,9 @@ pub(crate) fn draw(scene: &mut Scene, plan: &Plan, layout: &Layout, options: Sce
     }
 }
 
-/// What an outlet is called on the drawing and in the tables: O and its place in the plan, from 1.
-pub fn outlet_tag(plan: &Plan, id: u32) -> String {
-    match plan.outlets.iter().position(|o| o.id == id) {
-        Some(index) => format!("O{}", index + 1),
-        None => format!("outlet with id {id}"),
-    }
+/// What an outlet is called on the drawing and in the tables: O and the number that findings, lists and screen call it by.
+pub fn outlet_tag(id: u32) -> String {
+    format!("O{id}")
 }
 
 /// Hatch of a class: its directions and the gap on paper, tenths of a mm.
@@ -233,7 +230,7 @@ impl Drawing<'_> {
     fn outlets(&mut self) {
         for work in &self.falls.outlets {
             let Some(outlet) = self.plan.outlets.iter().find(|o| o.id == work.id) else { continue };
-            let tag = outlet_tag(self.plan, work.id);
+            let tag = outlet_tag(work.id);
             let blocked = if outlet.intake.blocked { " blocked" } else { "" };
             let size = format!("{tag}{blocked}: {} m²", square_metres(work.size));
             let flow = match (work.flow, work.capacity) {

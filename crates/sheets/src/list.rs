@@ -86,7 +86,7 @@ impl Flow {
             let at = [self.frame().lo[0], top - 3.4 * self.paper.step()];
             self.page().text(Height::Small, Align::Left, at, &line);
         }
-        self.take(1.4);
+        self.gap(1.4);
     }
 
     /// A table. `row` is the least height of a row at A4, mm.
@@ -99,7 +99,12 @@ impl Flow {
         for cells in &grid.rows {
             self.row(&grid.heads, cells, &widths, row);
         }
-        self.take(3.0);
+        self.gap(3.0);
+    }
+
+    /// White below what was written. It never begins a page: the last one would stay empty.
+    fn gap(&mut self, height: f64) {
+        self.y = (self.y - height * self.paper.step()).max(self.frame().lo[1]);
     }
 
     fn heads(&mut self, heads: &[Head], widths: &[f64]) {

@@ -195,7 +195,7 @@ impl Job<'_> {
     fn scene(&self, view: &View, drawn: &Scene) -> Scene {
         let mut scene = drawn.clone();
         if self.purpose == Purpose::Drainage {
-            drainage_plan::order(&mut scene, self.layout);
+            drainage_plan::order(&mut scene, self.layout, self.options(view.scale));
             return scene;
         }
         let both = (self.plan, self.layout);

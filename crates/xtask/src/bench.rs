@@ -13,22 +13,23 @@ use crate::{python, serve, site, test};
 
 /// Builds what is timed and prints the table; without the browser's rows if `native_only`.
 pub(crate) fn run(native_only: bool) -> Outcome<()> {
-    let timed = timed_example()?;
+    let (timed, falls) = (example("timed")?, example("timed_falls")?);
     let mut bench = Command::new(python::ensure()?);
     bench.arg("tests/bench/run.py").current_dir(root());
-    bench.env("BAYLAP_TIMED", timed).env("PYTHONDONTWRITEBYTECODE", "1").env_remove("BAYLAP_URL");
+    bench.env("BAYLAP_TIMED", timed).env("BAYLAP_TIMED_FALLS", falls);
+    bench.env("PYTHONDONTWRITEBYTECODE", "1").env_remove("BAYLAP_URL");
     if !native_only {
         let page = site::ensure_built()?;
         bench.env("BAYLAP_CHROMIUM", test::ensure_chromium()?);
         bench.env("BAYLAP_URL", serve::serve_aside(page)?);
     }
-    step("time the engine and GEOS", "20 s", || run_command(&mut bench))
+    step("time the engine and GEOS", "1 min", || run_command(&mut bench))
 }
 
-/// Builds the example that times the engine.
-pub(crate) fn timed_example() -> Outcome<PathBuf> {
+/// Builds an example that times the engine.
+pub(crate) fn example(name: &str) -> Outcome<PathBuf> {
     let mut cargo = Command::new("cargo");
-    cargo.args(["build", "--release", "--locked", "--package", "baylap-core", "--example", "timed"]);
+    cargo.args(["build", "--release", "--locked", "--package", "baylap-core", "--example", name]);
     step("build the engine for release", "1 min the first time", || run_command(cargo.current_dir(root())))?;
-    Ok(target_dir().join("release/examples/timed"))
+    Ok(target_dir().join("release/examples").join(name))
 }

@@ -9,7 +9,7 @@ use std::fs;
 use std::path::PathBuf;
 use std::process::{Command, Stdio};
 
-use crate::bench::timed_example;
+use crate::bench::example;
 use crate::places::root;
 use crate::step::{Outcome, answer_of, step};
 
@@ -18,7 +18,7 @@ const ROOM: u64 = 3;
 
 /// Counts, and compares with the record; with `update`, writes it.
 pub(crate) fn run(update: bool) -> Outcome<()> {
-    let timed = timed_example()?;
+    let timed = example("timed")?;
     let compiler = answer_of(Command::new("rustc").arg("--version")).unwrap_or_default().trim().to_owned();
     let counts = step("count instructions of five plans", "2 min", || counts(&timed))?;
     let path = root().join("tests/bench/instructions.txt");

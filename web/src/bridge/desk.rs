@@ -7,7 +7,10 @@
 use super::protocol::{Ask, Order, Paper, Tell};
 use baylap_core::splits::Proposer;
 use baylap_core::{Layout, Plan, Search};
-use baylap_sheets::{SheetOptions, cut_list_csv, drainage_pdf, setting_out_pdf, style};
+use baylap_sheets::{
+    SheetOptions, cut_list_csv, drainage_pdf, drainage_svg, outlet_list_csv, pond_list_csv, seam_list_csv,
+    setting_out_pdf, style,
+};
 use std::collections::VecDeque;
 
 /// Steps of the search in one slice: a few ms of a middling machine. A number, never a time: with it the same plan is
@@ -163,25 +166,29 @@ impl Work {
 impl Wanted {
     fn make(self, plan: &Plan, layout: &Layout) -> Word {
         let Wanted { number, order, .. } = self;
-        let bytes = match order {
-            Order::SettingOut(paper) => {
-                setting_out_pdf(plan, layout, &SheetOptions { paper: on_paper(paper) })
-            }
-            Order::Drainage(paper) => {
-                let drawn = drainage_pdf(plan, layout, &SheetOptions { paper: on_paper(paper) });
-                let Some(bytes) = drawn else {
-                    return (Tell::Refused { number, sentence: NO_LEVELS.to_owned() }, None);
-                };
-                bytes
-            }
-            Order::CutList => cut_list_csv(layout).into_bytes(),
-        };
-        if bytes.is_empty() {
-            (Tell::Refused { number, sentence: EMPTY.to_owned() }, None)
-        } else {
-            (Tell::Made { number, order }, Some(bytes))
+        match bytes_of(order, plan, layout) {
+            Ok(bytes) => (Tell::Made { number, order }, Some(bytes)),
+            Err(sentence) => (Tell::Refused { number, sentence: sentence.to_owned() }, None),
         }
     }
+}
+
+/// The bytes of a file, or one sentence why there are none.
+fn bytes_of(order: Order, plan: &Plan, layout: &Layout) -> Result<Vec<u8>, &'static str> {
+    let options = |paper| SheetOptions { paper: on_paper(paper) };
+    let of_falls = |text: String| if layout.falls.is_some() { Ok(text.into_bytes()) } else { Err(NO_LEVELS) };
+    let bytes = match order {
+        Order::SettingOut(paper) => setting_out_pdf(plan, layout, &options(paper)),
+        Order::Drainage(paper) => drainage_pdf(plan, layout, &options(paper)).ok_or(NO_LEVELS)?,
+        Order::DrainagePlan(paper) => {
+            drainage_svg(plan, layout, &options(paper)).ok_or(NO_LEVELS)?.into_bytes()
+        }
+        Order::Ponds => of_falls(pond_list_csv(layout))?,
+        Order::Outlets => of_falls(outlet_list_csv(plan, layout))?,
+        Order::Seams => of_falls(seam_list_csv(layout))?,
+        Order::CutList => cut_list_csv(layout).into_bytes(),
+    };
+    if bytes.is_empty() { Err(EMPTY) } else { Ok(bytes) }
 }
 
 fn on_paper(paper: Paper) -> style::Paper {

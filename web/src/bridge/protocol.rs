@@ -11,7 +11,7 @@ use baylap_core::{Layout, Plan};
 use serde::{Deserialize, Serialize};
 
 /// Version of this protocol; raised with every change of [`Ask`] or [`Tell`].
-pub const PROTOCOL: u32 = 3;
+pub const PROTOCOL: u32 = 4;
 
 /// Build of this program: set when the site is built, the crate's version otherwise.
 pub const BUILD: &str = match option_env!("BAYLAP_BUILD") {
@@ -35,6 +35,14 @@ pub enum Order {
     SettingOut(Paper),
     /// The drainage sheet as PDF.
     Drainage(Paper),
+    /// The plan of the drainage sheet as a picture, SVG.
+    DrainagePlan(Paper),
+    /// The ponds as CSV.
+    Ponds,
+    /// The outlets as CSV.
+    Outlets,
+    /// Bay edges and laps with their verdicts as CSV.
+    Seams,
     /// The cut list as CSV.
     CutList,
 }

@@ -59,7 +59,7 @@ fn found(shell: Shell, falls: &Falls, layout: &Layout, plan: &Plan) -> AnyView {
     let over = (falls.over_edges > 0).then(|| words::over_edges(falls.over_edges));
     let trapped = (falls.trapped > 0).then(|| words::trapped(falls.trapped));
     view! {
-        <p class="lead">{falls.rule.name.clone()}</p>
+        <p class="lead">{words::JUDGED_BY}<strong>{falls.rule.name.clone()}</strong></p>
         {classes(falls)}
         <p class="fine">{falls.rule.source.clone()}</p>
         <p class="fine">{words::input(&falls.input)}</p>
@@ -138,10 +138,11 @@ fn outlet(shell: Shell, outlet: &OutletWork, plan: &Plan) -> AnyView {
     let kind = if outlet.overflow { format!("{name}, {}", words::OVERFLOW) } else { name.clone() };
     let walls = (outlet.wall_area > 0).then(|| words::with_walls(outlet.wall_area));
     let level = if outlet.level_um.is_none() { words::NO_LEVEL_THERE } else { "" };
+    let works = if outlet.overflow { words::OVERFLOW_WORKS } else { "" };
     view! {
         <li data-testid=format!("outlet-{}", outlet.id)>
             <strong>{super::inputs::capital(&kind)}</strong>
-            <span>{words::catchment(outlet.size)}{walls}": "{words::takes(outlet)}". "{level}</span>
+            <span>{words::catchment(outlet.size)}{walls}": "{words::takes(outlet)}". "{level}{works}</span>
             {words::blocked(outlet, plan).map(|b| view! { <span class="mend">{b}</span> })}
             {show(shell, format!("{} {name}", text::SHOW_LINES), Selection::Thing(outlet.id))}
         </li>

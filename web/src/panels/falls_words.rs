@@ -19,14 +19,19 @@ pub(crate) const OUTLETS: &str = "Outlets";
 pub(crate) const NO_OUTLETS: &str = "No outlet is drawn.";
 /// Falls: an overflow.
 pub(crate) const OVERFLOW: &str = "overflow";
+/// Falls: over the classes, with the name of the rule.
+pub(crate) const JUDGED_BY: &str = "Judged by ";
+/// Falls: an overflow to which no water comes while the others work.
+pub(crate) const OVERFLOW_WORKS: &str = " It works only when water rises to it.";
 /// Falls: an outlet beside the surface.
 pub(crate) const NO_LEVEL_THERE: &str = "The deck has no level there.";
 /// Falls: heading.
-pub(crate) const VERDICTS: &str = "Edges and laps in the water's way";
+pub(crate) const VERDICTS: &str = "Bay edges and laps against the falls";
 /// Falls: over that table.
-pub(crate) const VERDICTS_LEAD: &str = "Lengths, m, by what they do to the water.";
+pub(crate) const VERDICTS_LEAD: &str =
+    "Lengths, m, by what they do to the water. A triangle marks bad places.";
 /// Falls: heading of a column.
-pub(crate) const VERDICT: &str = "They lie";
+pub(crate) const VERDICT: &str = "How they lie";
 /// Falls: heading of a column.
 pub(crate) const BAY_EDGES: &str = "Bay edges";
 /// Falls: heading of a column.
@@ -143,6 +148,9 @@ pub(super) fn name(plan: &Plan, id: u32) -> String {
 /// What happens when an outlet is blocked.
 pub(super) fn blocked(outlet: &OutletWork, plan: &Plan) -> Option<String> {
     let b = outlet.blocked.as_ref()?;
+    if b.depth_um == 0 && b.goes_to != Sink::Nowhere {
+        return Some(format!("Blocked: no water stands over it, it runs on {}.", sink(b.goes_to, plan)));
+    }
     let then = match b.goes_to {
         Sink::Nowhere => "it has no other way out".to_owned(),
         other => format!("then {}", sink(other, plan)),
@@ -159,9 +167,11 @@ pub(super) fn blocked(outlet: &OutletWork, plan: &Plan) -> Option<String> {
 pub(super) fn takes(outlet: &OutletWork) -> String {
     match (outlet.flow, outlet.capacity) {
         (Some(flow_), Some(capacity)) if flow_ > capacity => {
-            format!("{} of {} l/s: too much", flow(flow_), flow(capacity))
+            format!("{} l/s arrive, it takes {}: too little", flow(flow_), flow(capacity))
         }
-        (Some(flow_), Some(capacity)) => format!("{} of {} l/s", flow(flow_), flow(capacity)),
+        (Some(flow_), Some(capacity)) => {
+            format!("{} l/s arrive, it takes {}", flow(flow_), flow(capacity))
+        }
         (Some(flow_), None) => format!("{} l/s; its mouth is not known", flow(flow_)),
         (None, Some(capacity)) => format!("takes {} l/s; the rain is not set", flow(capacity)),
         (None, None) => "rain and mouth are not set".to_owned(),

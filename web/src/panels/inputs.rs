@@ -432,6 +432,27 @@ fn Export() -> impl IntoView {
             <button type="button" class="button main" on:click=move |_| shell.order(Order::SettingOut(shell.paper.get_untracked()))>
                 {text::SAVE_PDF}
             </button>
+            <button type="button" class="button" on:click=move |_| shell.order(Order::CutList)>{text::SAVE_CSV}</button>
+            <button type="button" class="button" on:click=move |_| shell.save_plan()>{text::SAVE_PLAN}</button>
+            <button type="button" class="button" on:click=move |_| super::paper::print(shell)>{text::PRINT}</button>
+            <p class="fine">{text::CAUTION}</p>
+        </section>
+        <ForDesigner/>
+    }
+}
+
+/// Saving what is known of falls and drainage.
+#[component]
+fn ForDesigner() -> impl IntoView {
+    let shell = shell();
+    let layout = layout_signal();
+    let known = Memo::new(move |_| layout.with(|l| l.falls.is_some()));
+    let list = move |name: &'static str, order: Order| {
+        view! { <button type="button" class="button" on:click=move |_| shell.order(order)>{name}</button> }
+    };
+    view! {
+        <section class="part" data-testid="for-designer">
+            <h2>{text::FOR_DESIGNER}</h2>
             <button
                 type="button"
                 class="button"
@@ -440,10 +461,18 @@ fn Export() -> impl IntoView {
             >
                 {text::SAVE_DRAINAGE}
             </button>
-            <button type="button" class="button" on:click=move |_| shell.order(Order::CutList)>{text::SAVE_CSV}</button>
-            <button type="button" class="button" on:click=move |_| shell.save_plan()>{text::SAVE_PLAN}</button>
-            <button type="button" class="button" on:click=move |_| super::paper::print(shell)>{text::PRINT}</button>
-            <p class="fine">{text::CAUTION}</p>
+            <Show when=move || known.get() fallback=|| view! { <p class="fine">{text::NO_FALLS_TO_SAVE}</p> }>
+                <button
+                    type="button"
+                    class="button"
+                    on:click=move |_| shell.order(Order::DrainagePlan(shell.paper.get_untracked()))
+                >
+                    {text::SAVE_DRAINAGE_PLAN}
+                </button>
+                {list(text::SAVE_PONDS, Order::Ponds)}
+                {list(text::SAVE_OUTLETS, Order::Outlets)}
+                {list(text::SAVE_SEAMS, Order::Seams)}
+            </Show>
         </section>
     }
 }

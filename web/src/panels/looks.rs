@@ -6,10 +6,11 @@
 use super::falls_words as words;
 use crate::state::{Shell, shell};
 use crate::text;
-use baylap_core::layout::falls::{Section, Trace};
+use baylap_core::layout::falls::{Section, Sink, Trace};
 use baylap_core::plan::Plan;
 use baylap_editor::{Message, measure};
 use leptos::prelude::*;
+use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
 /// Width of the drawing, its own units.
@@ -58,14 +59,19 @@ fn said(trace: &Trace, plan: &Plan) -> String {
         1 => format!(", filling pond {}", ponds[0]),
         _ => format!(", filling ponds {}", ponds.join(", ")),
     };
-    format!("{:.1} m{ponds}; it ends {}.", length / 1000.0, words::sink(trace.drains_to, plan))
+    let end = match trace.drains_to {
+        Sink::Nowhere => "; it has no way out".to_owned(),
+        sink => format!(", then {}", words::sink(sink, plan)),
+    };
+    format!("{:.1} m{ponds}{end}.", length / 1000.0)
 }
 
 /// The section, drawn and told.
 fn drawn(section: &Section) -> AnyView {
-    let levels = || section.parts.iter().flatten().map(|p| p[1]).chain(section.water.iter().map(|w| w[2]));
-    let (lo, hi) = (levels().min().unwrap_or(0), levels().max().unwrap_or(0));
-    let scale = Scale::new(section.length, lo, hi);
+    let deck = || section.parts.iter().flatten().map(|p| p[1]);
+    let (lo, hi) = (deck().min().unwrap_or(0), deck().max().unwrap_or(0));
+    let top = section.water.iter().map(|w| w[2]).max().unwrap_or(hi).max(hi);
+    let scale = Scale::new(section.length, lo, top);
     let mut surface = String::new();
     for part in &section.parts {
         for (n, [at, level]) in part.iter().enumerate() {
@@ -84,10 +90,11 @@ fn drawn(section: &Section) -> AnyView {
         let _ = write!(water, "M{:.1} {y:.1}L{:.1} {y:.1}", scale.x(*from), scale.x(*to));
     }
     let told = format!(
-        "{} long; lowest {}, highest {}. Heights are drawn {:.0} times larger.",
+        "{} long; the deck from {} to {}.{} Heights are drawn {:.0} times larger.",
         measure::metres(section.length),
         level(lo),
         level(hi),
+        standing(section),
         scale.larger()
     );
     let label = format!("{}: {told}", text::LONG_SECTION);
@@ -100,6 +107,13 @@ fn drawn(section: &Section) -> AnyView {
         <p>{told}</p>
     }
     .into_any()
+}
+
+/// At which levels water stands along a section, each once.
+fn standing(section: &Section) -> String {
+    let levels: BTreeSet<i64> = section.water.iter().map(|w| w[2]).collect();
+    let words: Vec<String> = levels.into_iter().map(level).collect();
+    if words.is_empty() { String::new() } else { format!(" Water stands at {}.", words.join(", ")) }
 }
 
 /// A level in metres, to the mm.

@@ -17,6 +17,8 @@ const ROOM: [i64; 2] = [186, 205];
 
 /// Scale of what fits none of these.
 const COARSEST: i64 = 5000;
+/// Scale from which courses, a mm apart on paper, would run into each other and are left out.
+const COURSES_MERGE: i64 = 1000;
 /// White round the drawing, mm.
 const MARGIN: i64 = 6;
 
@@ -114,7 +116,9 @@ fn drawing(plan: &Plan, layout: &Layout) -> impl IntoView + use<> {
     let (w, h) = ((hi.x - lo.x).max(1), (hi.y - lo.y).max(1));
     let fits = |s: &&i64| w + 2 * MARGIN * **s <= ROOM[0] * **s && h + 2 * MARGIN * **s <= ROOM[1] * **s;
     let scale = SCALES.iter().find(fits).copied().unwrap_or(COARSEST);
-    let scene = deck_scene(plan, layout, SceneOptions { scale, tint: false, ..SceneOptions::default() });
+    let pieces = scale < COURSES_MERGE;
+    let scene =
+        deck_scene(plan, layout, SceneOptions { scale, tint: false, pieces, ..SceneOptions::default() });
     view! {
         <div class="printed" inner_html=scene_svg(&scene, scale, MARGIN)></div>
         <p class="scale">{text::printed_scale(scale)}</p>

@@ -9,7 +9,7 @@ use crate::state::{Shell, shell};
 use baylap_core::geom::Pt;
 use baylap_editor::{Session, Stage};
 use baylap_sheets::label::{Taken, Wish, take};
-use baylap_sheets::scene::{Height, PathGroup, Symbol, Text, TextKey};
+use baylap_sheets::scene::{Height, PathGroup, Role, Scene, Symbol, Text, TextKey};
 use baylap_sheets::sign::room;
 use baylap_sheets::{FallLayer, FallLayers, SceneOptions, deck_scene};
 use leptos::prelude::*;
@@ -32,6 +32,8 @@ const LARGE_NUMBERS: f64 = 0.016;
 const STEPS: f64 = 2.0;
 /// Texts drawn at most: the screen is full long before.
 const MOST_TEXTS: usize = 900;
+/// White round the whole plan that texts of outlets may stand in, pixels: beyond it the board ends.
+const WHITE: f64 = 34.0;
 /// Head of the switches.
 const LAYERS: &str = "Layers";
 
@@ -53,7 +55,8 @@ struct Standing {
     size: f64,
 }
 
-/// Layers of falls that are switched on; all at first.
+/// Layers of falls that are switched on; all at first, at every visit: a pond must not stay out of sight because a switch
+/// was set the week before.
 pub(super) fn switched_on() -> RwSignal<FallLayers> {
     RwSignal::new(FallLayers::ALL)
 }
@@ -152,13 +155,15 @@ fn draw(shell: Shell, step: i32, (stage, on): (Stage, FallLayers)) -> Drawn {
     let scene = shell.read(|s| deck_scene(s.plan(), s.layout(), options));
     let half = SIGN_HALF / scale;
     let mut taken: Vec<Taken> = scene.symbols.iter().map(|s| room(s, plain(s.at), half)).collect();
+    let white = white(&scene, scale);
     let readable = scene.texts.iter().filter(|t| readable(t, scale)).take(MOST_TEXTS);
     // Texts of one key are one text with several places to choose from.
     let mut said: BTreeSet<TextKey<'_>> = BTreeSet::new();
     let mut texts = Vec::new();
     for text in readable {
         if !said.contains(&text.key())
-            && let Some(standing) = stand(text, scale, &mut taken)
+            && let Some(standing) =
+                stand(text, scale, &mut taken, |place| text.role != Role::OutletFlow || inside(place, white))
         {
             said.insert(text.key());
             texts.push(standing);
@@ -208,15 +213,34 @@ fn plain(p: Pt) -> [f64; 2] {
     [p.x as f64, p.y as f64]
 }
 
-/// A text at the first free place, or nothing when there is none.
-fn stand(text: &Text, px_per_mm: f64, taken: &mut Vec<Taken>) -> Option<Standing> {
+/// The box of the drawing with some white round it, as it is at least seen when the plan is shown whole.
+fn white(scene: &Scene, px_per_mm: f64) -> [[f64; 2]; 2] {
+    let (lo, hi) = scene.bounds().unwrap_or_default();
+    // The view may be nearer than its coarse step by all but a step.
+    let room = WHITE / (px_per_mm * libm::exp2(1.0 / STEPS));
+    let (lo, hi) = (plain(lo), plain(hi));
+    [lo.map(|v| v - room), hi.map(|v| v + room)]
+}
+
+fn inside(place: &Taken, [lo, hi]: [[f64; 2]; 2]) -> bool {
+    let within = |[x, y]: [f64; 2]| x >= lo[0] && y >= lo[1] && x <= hi[0] && y <= hi[1];
+    place.corners().into_iter().all(within)
+}
+
+/// A text at the first free place that is allowed, or nothing when there is none.
+fn stand(
+    text: &Text,
+    px_per_mm: f64,
+    taken: &mut Vec<Taken>,
+    allowed: impl Fn(&Taken) -> bool,
+) -> Option<Standing> {
     let wish = Wish {
         at: plain(text.at),
         track: text.track.map(plain),
         turn_mdeg: text.turn_mdeg,
         size: extent(text, px_per_mm).map(|px| (px + 4.0) / px_per_mm),
     };
-    let at = take(&wish, taken, |_| true)?;
+    let at = take(&wish, taken, allowed)?;
     let (class, words, turn_mdeg) = (text.role.class(), text.text.clone(), text.turn_mdeg);
     Some(Standing { class, words, at, turn_mdeg, size: size(text.height, px_per_mm) })
 }

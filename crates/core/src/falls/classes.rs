@@ -5,7 +5,7 @@
 //! pond: it is told as what it is.
 
 use super::flood::Flood;
-use super::flow::Flow;
+use super::flow::{Flow, Stop};
 use super::given::near;
 use super::mesh::Mesh;
 use super::ponds::{PondExact, sink};
@@ -24,7 +24,7 @@ pub const CLASSES: [FallClass; 5] =
 /// The facets of a mesh with their falls and classes, their corners counted from the mesh's own first point. Back-falls
 /// are looked for towards the ponds given.
 pub fn classed(mesh: &Mesh, flood: &Flood, ponds: &[PondExact], rule: &RuleUsed) -> Vec<Facet> {
-    let into = PondsBelow::new(mesh, flood, ponds);
+    let mut into = PondsBelow::new(mesh, flood, ponds);
     (0..mesh.facets.len())
         .map(|f| {
             let corners = mesh.facets[f];
@@ -87,6 +87,8 @@ struct PondsBelow<'a> {
     flow: Flow<'a>,
     /// For each point, the pond it stands in.
     pond: Vec<Option<usize>>,
+    /// For each point that water was followed from, the first pond on its way.
+    known: Vec<Option<Option<usize>>>,
     any: bool,
 }
 
@@ -98,15 +100,36 @@ impl<'a> PondsBelow<'a> {
                 pond[point] = Some(n);
             }
         }
-        Self { mesh, flow: Flow::new(mesh, flood), pond, any: !ponds.is_empty() }
+        let known = vec![None; mesh.at.len()];
+        Self { mesh, flow: Flow::new(mesh, flood), pond, known, any: !ponds.is_empty() }
     }
 
     /// The first pond on the way of the water of a facet's middle.
-    fn of(&self, facet: usize) -> Option<usize> {
+    fn of(&mut self, facet: usize) -> Option<usize> {
         if !self.any {
             return None;
         }
-        self.flow.path(middle(self.mesh, facet)).ponds.into_iter().find_map(|pit| self.pond[pit])
+        let mut stop = self.flow.start_on(facet, middle(self.mesh, facet));
+        let (mut passed, mut found) = (Vec::new(), None);
+        for _ in 0..self.flow.most_steps() {
+            if let Stop::At(point) = stop {
+                if let Some(known) = self.known[point] {
+                    found = known;
+                    break;
+                }
+                passed.push(point);
+            }
+            let next = self.flow.after(stop);
+            found = self.flow.stood(stop, next).and_then(|pit| self.pond[pit]);
+            if found.is_some() || matches!(next, Stop::Gone(_)) {
+                break;
+            }
+            stop = next;
+        }
+        for point in passed {
+            self.known[point] = Some(found);
+        }
+        found
     }
 }
 

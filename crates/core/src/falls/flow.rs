@@ -132,29 +132,48 @@ impl<'a> Flow<'a> {
     }
 
     fn start(&self, from: [f64; 2]) -> Option<Stop> {
-        let facet = self.facet_at(from)?;
+        self.facet_at(from).map(|facet| self.start_on(facet, from))
+    }
+
+    /// Where the water of a place on a facet is at first.
+    pub(super) fn start_on(&self, facet: usize, from: [f64; 2]) -> Stop {
         let corner = self.mesh.facets[facet].into_iter().find(|&p| apart(self.mesh.at[p], from) <= SAME);
-        Some(match (corner, &self.inclines[facet]) {
+        match (corner, &self.inclines[facet]) {
             (Some(point), _) => Stop::At(point),
             (None, Some(incline)) => Stop::On(facet, incline.side_of(self.mesh, facet, from)),
             (None, None) => Stop::At(self.lead(facet)),
-        })
+        }
+    }
+
+    /// The next stop.
+    pub(super) fn after(&self, stop: Stop) -> Stop {
+        self.step(stop).1
+    }
+
+    /// The point at which water stood in a pond between a stop and the next one.
+    pub(super) fn stood(&self, stop: Stop, next: Stop) -> Option<usize> {
+        match (stop, next) {
+            (Stop::At(point), Stop::Standing(_)) => {
+                (self.flood.water[point] > self.mesh.z[point] + SAME).then_some(point)
+            }
+            _ => None,
+        }
+    }
+
+    /// Steps that no way of water is longer than: it descends, so this only ends one that rounding sends in circles.
+    pub(super) fn most_steps(&self) -> usize {
+        4 * (self.mesh.facets.len() + self.mesh.at.len()) + 64
     }
 
     fn run(&self, from: [f64; 2], start: Stop) -> Path {
         let mut path = Path { points: vec![from], sink: Sink::Nowhere, ponds: Vec::new() };
         let mut stop = start;
-        // Water descends, so this only ends a run that rounding sends in circles.
-        for _ in 0..4 * (self.mesh.facets.len() + self.mesh.at.len()) + 64 {
+        for _ in 0..self.most_steps() {
             let (place, next) = self.step(stop);
             if let Some(place) = place.filter(|p| path.points.last() != Some(p)) {
                 path.points.push(place);
             }
-            if let (Stop::At(point), Stop::Standing(_)) = (stop, next)
-                && self.flood.water[point] > self.mesh.z[point] + SAME
-            {
-                path.ponds.push(point);
-            }
+            path.ponds.extend(self.stood(stop, next));
             if let Stop::Gone(sink) = next {
                 path.sink = sink;
                 return path;

@@ -19,6 +19,9 @@ const ALONG: f64 = 0.866_025_403_784_438_6;
 /// Water less deep than this over a point is none, mm: rounding.
 const DRY: f64 = 1e-9;
 
+/// A share of a line that is longer than any part that rounding makes.
+const SURELY: f64 = 1e-6;
+
 /// What water does under a line.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Under {
@@ -81,10 +84,17 @@ pub struct Stretch {
 pub struct Ground {
     facets: Vec<GroundFacet>,
     index: Index,
-    low_lines: Vec<[Pt; 2]>,
-    ridges: Vec<[Pt; 2]>,
+    low_lines: Lines,
+    ridges: Lines,
     outlets: Vec<OutletZone>,
     flat: f64,
+}
+
+/// Lines that another may run beside.
+#[derive(Clone, Debug, Default)]
+struct Lines {
+    ends: Vec<[Pt; 2]>,
+    index: Index,
 }
 
 /// A facet as the ground knows it.
@@ -112,22 +122,33 @@ impl Ground {
                 water: corners.iter().find_map(|&i| water[i]),
             }));
         }
-        let index = Index::new(&facets);
+        let bounds = |f: &GroundFacet| {
+            let of = |k: usize| f.corners.map(|c| c[k]);
+            [[least(of(0)), least(of(1))], [most(of(0)), most(of(1))]]
+        };
+        let index = Index::new(&facets.iter().map(bounds).collect::<Vec<_>>());
         Self { facets, index, flat, ..Self::default() }
     }
 
     /// The same ground with the lines and places that matter beside slopes.
     #[must_use]
     pub fn with_lines(mut self, low_lines: &[[Pt; 2]], ridges: &[[Pt; 2]], outlets: &[OutletZone]) -> Self {
-        self.low_lines = low_lines.to_vec();
-        self.ridges = ridges.to_vec();
+        self.low_lines = Lines::new(low_lines);
+        self.ridges = Lines::new(ridges);
         self.outlets = outlets.to_vec();
         self
     }
 
     /// The low lines it knows of.
     pub fn low_lines(&self) -> &[[Pt; 2]] {
-        &self.low_lines
+        &self.low_lines.ends
+    }
+
+    /// Whether part of a line surely lies at an outlet or along a low line: told without a look at the facets, so that
+    /// the many places tried for a bay edge cost little. `false` says nothing.
+    pub fn meets_outlet_or_low_line(&self, a: [f64; 2], b: [f64; 2]) -> bool {
+        let long = |span: (f64, f64)| span.1 - span.0 > SURELY;
+        self.at_outlets(a, b).any(long) || self.low_lines.beside(a, b).any(long)
     }
 
     /// Slope at a place, if it has one: how much the level grows for each mm along x and y.
@@ -228,18 +249,14 @@ impl Ground {
 
     /// Spans of a line near outlets, low lines and ridges, those that matter most first.
     fn spans(&self, a: [f64; 2], b: [f64; 2]) -> Vec<(f64, f64, Under)> {
-        let mut spans = Vec::new();
-        for outlet in &self.outlets {
-            let round = within_circle(a, b, place(outlet.at), mm(outlet.radius));
-            spans.extend(round.map(|(from, to)| (from, to, Under::Outlet)));
-        }
-        for (lines, under) in [(&self.low_lines, Under::LowLine), (&self.ridges, Under::Ridge)] {
-            for [p, q] in lines {
-                let beside = beside(a, b, place(*p), place(*q));
-                spans.extend(beside.map(|(from, to)| (from, to, under)));
-            }
-        }
-        spans
+        let named = |under: Under| move |(from, to): (f64, f64)| (from, to, under);
+        let at_outlets = self.at_outlets(a, b).map(named(Under::Outlet));
+        let low = self.low_lines.beside(a, b).map(named(Under::LowLine));
+        at_outlets.chain(low).chain(self.ridges.beside(a, b).map(named(Under::Ridge))).collect()
+    }
+
+    fn at_outlets(&self, a: [f64; 2], b: [f64; 2]) -> impl Iterator<Item = (f64, f64)> + '_ {
+        self.outlets.iter().filter_map(move |o| within_circle(a, b, place(o.at), mm(o.radius)))
     }
 
     fn under(
@@ -265,6 +282,26 @@ impl Ground {
         }
         let [gx, gy] = facet.slope;
         if gx * gx + gy * gy < self.flat * self.flat { Under::Level } else { Under::Slope(facet.slope) }
+    }
+}
+
+impl Lines {
+    fn new(ends: &[[Pt; 2]]) -> Self {
+        // As large as the places beside a line are.
+        let bounds = |ends: &[Pt; 2]| {
+            let [p, q] = ends.map(place);
+            [0, 1].map(|far| {
+                let end = |k: usize| if far == 0 { p[k].min(q[k]) - BESIDE } else { p[k].max(q[k]) + BESIDE };
+                [end(0), end(1)]
+            })
+        };
+        Self { ends: ends.to_vec(), index: Index::new(&ends.iter().map(bounds).collect::<Vec<_>>()) }
+    }
+
+    /// The spans of a line that run beside one of these and nearly along it.
+    fn beside(&self, a: [f64; 2], b: [f64; 2]) -> impl Iterator<Item = (f64, f64)> + '_ {
+        let near = self.index.near(a, b).into_iter();
+        near.filter_map(move |n| beside(a, b, place(self.ends[n][0]), place(self.ends[n][1])))
     }
 }
 
@@ -402,7 +439,7 @@ fn place(p: Pt) -> [f64; 2] {
     [mm(p.x), mm(p.y)]
 }
 
-/// Facets by cells of a square grid.
+/// Things with bounds, by cells of a square grid.
 #[derive(Clone, Debug, Default)]
 struct Index {
     lo: [f64; 2],
@@ -413,24 +450,22 @@ struct Index {
 }
 
 impl Index {
-    fn new(facets: &[GroundFacet]) -> Self {
-        let corners = || facets.iter().flat_map(|f| f.corners);
-        if facets.is_empty() {
+    /// The things by their least and greatest corners.
+    fn new(bounds: &[[[f64; 2]; 2]]) -> Self {
+        if bounds.is_empty() {
             return Self::default();
         }
         let far = [f64::INFINITY; 2];
-        let lo = corners().fold(far, |lo, c| [lo[0].min(c[0]), lo[1].min(c[1])]);
-        let hi = corners().fold([-f64::INFINITY; 2], |hi, c| [hi[0].max(c[0]), hi[1].max(c[1])]);
+        let lo = bounds.iter().fold(far, |lo, [c, _]| [lo[0].min(c[0]), lo[1].min(c[1])]);
+        let hi = bounds.iter().fold([-f64::INFINITY; 2], |hi, [_, c]| [hi[0].max(c[0]), hi[1].max(c[1])]);
         let (width, height) = ((hi[0] - lo[0]).max(1.0), (hi[1] - lo[1]).max(1.0));
         #[allow(clippy::cast_precision_loss)]
-        let step = (width * height / facets.len() as f64 * 2.0).sqrt().max((width + height) / 2000.0);
+        let step = (width * height / bounds.len() as f64 * 2.0).sqrt().max((width + height) / 2000.0);
         let (columns, rows) = (cell(width / step) + 1, cell(height / step) + 1);
         let mut index = Self { lo, step, columns, rows, cells: vec![Vec::new(); columns * rows] };
-        for (n, facet) in facets.iter().enumerate() {
-            let of = |k: usize| facet.corners.map(|c| c[k]);
-            let (x, y) = (of(0), of(1));
-            let (x0, x1) = (index.column(least(x)), index.column(most(x)));
-            let (y0, y1) = (index.row(least(y)), index.row(most(y)));
+        for (n, [lo, hi]) in bounds.iter().enumerate() {
+            let (x0, x1) = (index.column(lo[0]), index.column(hi[0]));
+            let (y0, y1) = (index.row(lo[1]), index.row(hi[1]));
             for row in y0..=y1 {
                 for column in x0..=x1 {
                     index.cells[row * columns + column].push(u32::try_from(n).unwrap_or(u32::MAX));
@@ -448,7 +483,7 @@ impl Index {
         cell((y - self.lo[1]) / self.step).min(self.rows - 1)
     }
 
-    /// Facets that a line may cross, in order.
+    /// What a line may cross, in order.
     fn near(&self, a: [f64; 2], b: [f64; 2]) -> Vec<usize> {
         if self.cells.is_empty() {
             return Vec::new();

@@ -99,10 +99,11 @@ fn nearest(zone: &Zone, ground: &Ground, [a, b]: [Pt; 2], runs_along: bool) -> O
 
 /// Whether a bay edge may lie there all along.
 pub(crate) fn is_good(ground: &Ground, a: [f64; 2], b: [f64; 2]) -> bool {
-    ground.along(a, b).iter().all(|stretch| match stretch.under {
-        Under::Unknown => false,
-        under => verdict(under, [0.0, 0.0]).is_some_and(|v| !is_bad(v)),
-    })
+    !ground.meets_outlet_or_low_line(a, b)
+        && ground.along(a, b).iter().all(|stretch| match stretch.under {
+            Under::Unknown => false,
+            under => verdict(under, [0.0, 0.0]).is_some_and(|v| !is_bad(v)),
+        })
 }
 
 #[allow(clippy::cast_possible_truncation)]

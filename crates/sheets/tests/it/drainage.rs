@@ -111,8 +111,8 @@ fn everything_asked_for_is_on_the_sheet() {
     for words in [
         "Pond 1, 12 deep",
         "1.88 of 2.76 l/s",
-        "O1: 90.00 m²",
-        "O2: 6.00 m²",
+        "O4: 90.00 m²",
+        "O7: 6.00 m²",
         "1:40",
         "1:35.7",
         "low line",
@@ -135,9 +135,8 @@ fn everything_asked_for_is_on_the_sheet() {
     for words in [
         "BS 6229:2018",
         "an edition of 2025",
-        "6 spot levels, 2 points of level lines, 0 fall planes",
-        "3 corners of decks and openings",
-        "1 beyond",
+        "6 spot levels, 2 points of level lines.",
+        "Assumed: the levels of 3 corners, from those round them, and of 1 beyond those given.",
         "Rain: 75 mm/h",
         "96.00 m² in all",
         "faces the water",
