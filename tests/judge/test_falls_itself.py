@@ -8,6 +8,7 @@ import copy
 import json
 import math
 import random
+import re
 
 import pytest
 import shapely
@@ -548,16 +549,34 @@ def test_bays_on_the_skew_share_their_edge_though_corners_are_snapped():
     assert list(shared) == [("bay_edge", (1, 2))]
 
 
-def test_bay_said_to_have_laps_that_face_the_water():
+def test_zone_said_to_have_laps_that_face_the_water():
     def spoil(layout):
-        layout["findings"].append({"code": "laps-face-water", "at": [4000, 2000], "about": {"bay": 77}, "text": ""})
+        layout["findings"].append({"code": "laps-face-water", "at": [4000, 2000], "about": {"zone": 77}, "text": ""})
 
     assert checks(judged(spoil)) == ["seams"]
 
 
 def test_laps_that_face_the_water_without_a_finding():
     def spoil(layout):
+        assert layout["findings"]
         layout["findings"].clear()
+
+    assert checks(judged(spoil)) == ["seams"]
+
+
+@pytest.mark.parametrize("pattern, instead", [(r"\d+ laps", "77 laps"), (r"for [\d.]+ m", "for 0.2 m"), (r"bay \d+", "bay 77"), (r"bay (\d+), [\d.]+ m", r"bay \1, 0.2 m")])
+def test_finding_about_laps_with_a_wrong_figure(pattern, instead):
+    def spoil(layout):
+        before = layout["findings"][0]["text"]
+        layout["findings"][0]["text"] = re.sub(pattern, instead, before)
+        assert layout["findings"][0]["text"] != before
+
+    assert checks(judged(spoil)) == ["seams"]
+
+
+def test_finding_about_laps_with_a_wrong_place():
+    def spoil(layout):
+        layout["findings"][0]["at"] = [0, 0]
 
     assert checks(judged(spoil)) == ["seams"]
 

@@ -78,8 +78,9 @@ pub fn find(plan: &Plan, model: &Model, findings: &mut Vec<Finding>) -> Option<F
         append(&mut falls, mesh, facets);
     }
     falls.class_areas = classes::areas(&meshes, &falls.facets, area_of(&meshes, model));
-    classes::tell_ponds(&falls.ponds, &meshes, findings);
     outlets::fill(plan, model, &meshes, &floods, &mut falls, findings);
+    // Only now is it known where ponds drain to.
+    classes::tell_ponds(&falls.ponds, &meshes, findings);
     let waters: Vec<(&Mesh, &Flood)> = meshes.iter().zip(&floods).collect();
     let ground = Ground::new(&waters, least, falls.rule.flat_ppm as f64 / 1e6);
     let ground = ground.with_lines(&falls.low_lines, &falls.ridges, &model.outlets);

@@ -229,7 +229,8 @@ fn blocked_deep(one: &Placed) -> Option<Finding> {
     Some(Finding::note("blocked-deep", About::Plan(id), text, mend).at(one.outlet.at))
 }
 
-fn place_of(sink: Sink) -> String {
+/// Where water goes, as the end of a sentence.
+pub(super) fn place_of(sink: Sink) -> String {
     match sink {
         Sink::Outlet(id) => format!("to outlet {id}"),
         Sink::Edge(id) => format!("over a free edge of {id}"),
