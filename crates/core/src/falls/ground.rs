@@ -19,6 +19,9 @@ const ALONG: f64 = 0.866_025_403_784_438_6;
 /// Water less deep than this over a point is none, mm: rounding.
 const DRY: f64 = 1e-9;
 
+/// Neighbouring facets further apart than this in level are at a step, thousandths of a mm.
+const STEP_UM: i64 = 1000;
+
 /// What water does under a line.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Under {
@@ -156,6 +159,9 @@ impl Ground {
                     |t: f64| [whole(before + t * length), whole(self.facets[f].level_on(at(t)) * 1000.0)];
                 match section.parts.last_mut() {
                     Some(part) if part.last().is_some_and(|end| (end[0] - mark(from)[0]).abs() <= 1) => {
+                        // At a step in level the section goes straight up or down.
+                        let steps = part.last().is_some_and(|end| (end[1] - mark(from)[1]).abs() > STEP_UM);
+                        part.extend(steps.then(|| mark(from)));
                         part.push(mark(to));
                     }
                     _ => section.parts.push(vec![mark(from), mark(to)]),
@@ -318,6 +324,9 @@ fn standing(mesh: &Mesh, flood: &Flood, least: f64) -> Vec<Option<f64>> {
                 ponds.join(p, q);
             }
         }
+    }
+    for &[low, high] in mesh.steps.iter().filter(|s| wet(s[0]) && wet(s[1])) {
+        ponds.join(low, high);
     }
     let mut deepest = vec![0.0_f64; mesh.at.len()];
     for i in (0..mesh.at.len()).filter(|&i| wet(i)) {

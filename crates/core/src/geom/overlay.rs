@@ -67,7 +67,12 @@ impl Canvas {
     }
 
     /// What of `subject` is neither in any of `clip`, as in [`Canvas::difference`], nor in `regions`, which have holes.
-    pub fn difference_with(&self, subject: &[Contour], clip: Vec<Contour>, regions: &[Region]) -> Vec<Region> {
+    pub fn difference_with(
+        &self,
+        subject: &[Contour],
+        clip: Vec<Contour>,
+        regions: &[Region],
+    ) -> Vec<Region> {
         let mut clip = wound(clip);
         clip.extend(self.rings(regions));
         self.down(run(subject, &clip, OverlayRule::Difference))

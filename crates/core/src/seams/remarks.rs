@@ -45,10 +45,8 @@ fn facing_in(zone: u32, laps: &[Facing]) -> Option<Finding> {
     let sum = |own: &mut dyn Iterator<Item = &Facing>| own.map(|lap| lap.length).sum::<f64>();
     let of_bay = |bay: u32| sum(&mut laps.iter().filter(|lap| lap.bay == bay));
     // Of bays with as much, the one laid first.
-    let worst = laps
-        .iter()
-        .map(|lap| lap.bay)
-        .max_by(|&a, &b| of_bay(a).total_cmp(&of_bay(b)).then(b.cmp(&a)))?;
+    let worst =
+        laps.iter().map(|lap| lap.bay).max_by(|&a, &b| of_bay(a).total_cmp(&of_bay(b)).then(b.cmp(&a)))?;
     let mut own: Vec<&Facing> = laps.iter().filter(|lap| lap.bay == worst).collect();
     own.sort_by(|a, b| b.length.total_cmp(&a.length));
     let names: Vec<String> =
@@ -63,8 +61,7 @@ fn facing_in(zone: u32, laps: &[Facing]) -> Option<Finding> {
         told(of_bay(worst) / 1000.0),
         names.join(", ")
     );
-    let mend =
-        "Mark another way off on the high side, or turn the courses; where they must stay, look to these laps.";
+    let mend = "Mark another way off on the high side, or turn the courses; where they must stay, look to these laps.";
     let place = own.first().and_then(|lap| first(lap.seam, |v| v == Verdict::FacesWater))?;
     Some(Finding::warning("laps-face-water", About::Zone(zone), text, mend).at(place.a))
 }
