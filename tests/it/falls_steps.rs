@@ -90,8 +90,7 @@ fn water_drops_from_the_higher_side_and_runs_on() {
     let mut plan = stepped([wall(), wall(), wall(), free()]);
     plan.levels.planes = vec![half(80, LEFT, 100, TO_LEFT), half(81, RIGHT, 600, TO_LEFT)];
     let (found, findings) = found(&plan);
-    let codes: Vec<&str> = findings.iter().map(|f| f.code.as_str()).collect();
-    assert_eq!(codes, ["fall-below-least"], "1:50 is less than 1:80 asks: no step is called a fall");
+    assert!(findings.is_empty(), "{findings:#?}");
     for (x, level) in [(1.0, 0.02), (4999.0, 99.98), (5001.0, 600.02), (9999.0, 699.98)] {
         assert_level(&found, x, level);
     }
@@ -252,6 +251,21 @@ fn an_island_drains_down_all_its_sides() {
     assert_level(&found, 2000.0, 0.0);
     assert_eq!(found.meshes[0].steps.len(), 4);
     assert_eq!((work(&found, 2).size, found.falls.trapped), (60_000_000, 0));
+}
+
+#[test]
+fn zz_debug() {
+    let text = std::fs::read("/tmp/b5/step98.json").unwrap();
+    let plan = baylap_core::plan::file::read(&text).unwrap();
+    let (found, _) = found(&plan);
+    for f in [18, 19] {
+        let mesh = &found.meshes[0];
+        let c = mesh.facets[f].map(|n| mesh.at[n]);
+        let at = [0, 1].map(|k| (c[0][k] + c[1][k] + c[2][k]) / 3.0);
+        let path = baylap_core::falls::flow::path(mesh, &found.floods[0], at);
+        println!("{f} {:?} {:?} {path:?}", mesh.facets[f], mesh.beyond[f]);
+    }
+    println!("{:?}", found.meshes[0]);
 }
 
 fn levels() -> impl Strategy<Value = (Vec<(i64, i64, i64)>, Vec<(i64, i64, i64)>)> {

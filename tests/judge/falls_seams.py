@@ -33,6 +33,8 @@ SHORT = 30.0
 SNAP = 2.0
 #: Areas that share a line are no further apart, mm: half the diagonal of a square mm, and some.
 HAIR = 0.8
+#: The same for bays of two zones: each zone's corners on a line between them are snapped by themselves.
+HAIR_OF_ZONES = 1.5
 ANY = frozenset({"with_fall", "sheds", "level", "raised", "faces_water", "low_line", "in_pond", "at_outlet"})
 VERDICTS = ["with_fall", "sheds", "level", "raised", "faces_water", "low_line", "in_pond", "at_outlet"]
 
@@ -53,9 +55,10 @@ class Seams:
 
     def bay_edges(self):
         """The edges that two bays share."""
-        found = {}
+        found, zone = {}, {b["number"]: b.get("zone") for b in self.layout["bays"]}
         for a, b in touching(self.bays):
-            edge = self.bays[a].boundary.intersection(self.bays[b].boundary.buffer(HAIR, cap_style="flat"))
+            hair = HAIR if zone[a] == zone[b] else HAIR_OF_ZONES
+            edge = self.bays[a].boundary.intersection(self.bays[b].boundary.buffer(hair, cap_style="flat"))
             if self.bays[a].boundary.intersection(self.bays[b]).length > 0 or edge.length > SHORT:
                 found["bay_edge", (a, b)] = straight(edge)
         return found

@@ -141,6 +141,11 @@ class Surface:
                 found[edge] = there[0]
         return found
 
+    @functools.cached_property
+    def step_lines(self):
+        """The edges of steps, as lines."""
+        return [LineString(self.at[list(edge)]) for edge in self.steps]
+
     def is_lower(self, edge):
         """Whether a step goes down from an edge."""
         over = self.steps[edge]

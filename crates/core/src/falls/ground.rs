@@ -19,6 +19,9 @@ const ALONG: f64 = 0.866_025_403_784_438_6;
 /// Water less deep than this over a point is none, mm: rounding.
 const DRY: f64 = 1e-9;
 
+/// What is this far outside a facet, mm, is on its edge: rounding.
+const HAIR: f64 = 1e-6;
+
 /// Neighbouring facets further apart than this in level are at a step, thousandths of a mm.
 const STEP_UM: i64 = 1000;
 
@@ -279,12 +282,14 @@ impl GroundFacet {
         for k in 0..3 {
             let (p, q) = (self.corners[k], self.corners[(k + 1) % 3]);
             let (sa, sb) = (side(p, q, a), side(p, q, b));
-            if sa < 0.0 && sb < 0.0 {
+            // A line along an edge is on it, however its ends are rounded: else it would lie on neither side.
+            let hair = -HAIR * (q[0] - p[0]).abs().max((q[1] - p[1]).abs());
+            if sa < hair && sb < hair {
                 return None;
             }
-            if sa < 0.0 {
+            if sa < hair {
                 from = from.max(sa / (sa - sb));
-            } else if sb < 0.0 {
+            } else if sb < hair {
                 to = to.min(sa / (sa - sb));
             }
         }

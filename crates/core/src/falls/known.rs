@@ -72,13 +72,19 @@ impl Known {
         beside
     }
 
-    /// The level that the surface over the known points has at a place, or would have if it were extended to there.
-    pub(super) fn level_at(&self, at: [f64; 2]) -> Option<f64> {
-        let mesh = self.places.as_ref()?.mesh();
-        Some(match self.places.as_ref()?.facet_at(at) {
+    /// The level to be expected at a place: on the surface over the known points, or extended to there, but no further up or
+    /// down than the known levels differ: a steep facet says little of what is far from it.
+    pub(super) fn expected_at(&self, at: [f64; 2]) -> Option<f64> {
+        let places = self.places.as_ref()?;
+        let mesh = places.mesh();
+        let level = match places.facet_at(at) {
             Some(facet) => mesh.level_on(facet, at),
             None => self.extended(mesh, &self.rim(mesh), at).1,
-        })
+        };
+        let levels = || self.used.iter().map(|&n| mesh.z[n]);
+        let (low, high) =
+            (levels().fold(f64::INFINITY, f64::min), levels().fold(f64::NEG_INFINITY, f64::max));
+        Some(level.max(low - (high - low)).min(high + (high - low)))
     }
 
     /// Facets with a corner on the outside of the levels, those of a sound shape; all sound ones when none is.

@@ -2,12 +2,12 @@
 //!
 //! In: the sketch of a deck with its lines parted. Out: a sheet for the deck, or one for each part where changes of level
 //! part it and every part has levels enough; else why not. A level on such a line itself belongs to the side whose other
-//! levels come nearest to it; a fall plane holds for the sides that its area reaches. It decides no level.
+//! levels lead to it; a fall plane holds for the sides that its area reaches. It decides no level.
 
 use super::given::{near, settle};
 use super::known::Known;
 use super::planes::holds;
-use super::sketch::{Parted, Sketch, Source};
+use super::sketch::{Claim, Parted, Sketch, Source};
 use super::triangles::{doubled, triangles};
 use crate::finding::{About, Finding};
 use crate::geom::Pt;
@@ -162,19 +162,40 @@ fn share_out(sheets: &mut [Sheet], sketch: &Sketch, planes: &[FallPlane]) {
         }
     }
     let known: Vec<Known> = sheets.iter().map(known).collect();
-    let given: Vec<(usize, usize, super::sketch::Claim)> = open
-        .into_iter()
-        .filter_map(|(whole, claim)| {
-            let off = |&(s, n): &(usize, usize)| {
-                Some(((known[s].level_at(sheets[s].sketch.at[n])? - claim.level).abs(), s, n))
-            };
-            let (_, s, n) = on[whole].iter().filter_map(off).min_by(|a, b| a.0.total_cmp(&b.0))?;
-            Some((s, n, claim))
-        })
-        .collect();
+    let mut given = Vec::new();
+    for own in open.chunk_by(|a, b| a.0 == b.0) {
+        let sides: Vec<(f64, usize, usize)> = on[own[0].0]
+            .iter()
+            .filter_map(|&(s, n)| Some((known[s].expected_at(sheets[s].sketch.at[n])?, s, n)))
+            .collect();
+        let claims: Vec<Claim> = own.iter().map(|(_, claim)| *claim).collect();
+        given.extend(matched(sides, claims));
+    }
     for (s, n, claim) in given {
         sheets[s].sketch.claims[n].push(claim);
     }
+}
+
+/// Claims for one place on a step, each with the side that it belongs to, from the level expected on each side: as many levels
+/// as there are sides go to them in order; else each goes to the side that it is nearest to.
+fn matched(mut sides: Vec<(f64, usize, usize)>, claims: Vec<Claim>) -> Vec<(usize, usize, Claim)> {
+    sides.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut levels: Vec<f64> = claims.iter().map(|c| c.level).collect();
+    levels.sort_by(f64::total_cmp);
+    levels.dedup();
+    let in_order = levels.len() == sides.len();
+    claims
+        .into_iter()
+        .filter_map(|claim| {
+            let off = |side: &&(f64, usize, usize)| (side.0 - claim.level).abs();
+            let side = if in_order {
+                sides.get(levels.partition_point(|&level| level < claim.level))
+            } else {
+                sides.iter().min_by(|a, b| off(a).total_cmp(&off(b)))
+            };
+            side.map(|&(_, s, n)| (s, n, claim))
+        })
+        .collect()
 }
 
 /// What is known of a sheet from the levels given to it so far.

@@ -199,6 +199,16 @@ impl Sketch {
         }
     }
 
+    /// Puts a point on an edge of a part, whose edges are its rim in order; returns it.
+    pub(super) fn bend(&mut self, edge: usize, at: [f64; 2]) -> usize {
+        let DeckEdge { b, .. } = self.edges[edge];
+        self.edges[edge].b = at;
+        self.edges.push(DeckEdge { a: at, b, on: Vec::new() });
+        self.at.push(at);
+        self.claims.push(Vec::new());
+        self.at.len() - 1
+    }
+
     /// Whether a place is so far from the deck that nothing of it can be on it.
     pub(super) fn far_from(&self, lo: [f64; 2], hi: [f64; 2]) -> bool {
         (0..2).any(|k| hi[k] < self.lo[k] - BESIDE || lo[k] > self.hi[k] + BESIDE)

@@ -65,9 +65,8 @@ fn cross(
     }
     let here = level(0, a) + share * (level(0, b) - level(0, a));
     for (s, e) in edges {
-        let (sheet, point) = (&mut sheets[s], levels[s].len());
-        sheet.sketch.at.push(place);
-        sheet.sketch.claims.push(Vec::new());
+        let sheet = &mut sheets[s];
+        let point = sheet.sketch.bend(e, place);
         sheet.whole.push(number);
         levels[s].push(Some(here));
         let [start, end] = sheet.parted.deck[e];
