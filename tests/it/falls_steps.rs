@@ -275,11 +275,10 @@ proptest! {
             rectangle(7, [5100, 10_100], [wall(), wall(), wall(), free()]),
         ];
         // Not quite rectangles: four corners on one circle may be joined either way.
-        for (plan, deck, corner, x) in
-            [(&mut one, 0, 2, 10_300), (&mut one, 0, 3, -300), (&mut two, 1, 2, 10_400), (&mut two, 0, 3, -300)]
-        {
-            plan.decks[deck].ring[corner].at.x = x;
-        }
+        one.decks[0].ring[2].at.x = 10_300;
+        two.decks[1].ring[2].at.x = 10_400;
+        one.decks[0].ring[3].at.x = -300;
+        two.decks[0].ring[3].at.x = -300;
         for (plan, x0) in [(&mut one, 5000), (&mut two, 5100)] {
             spots(plan, &[low.clone(), corners([0, 5000, 5000, -300], 60).to_vec(), right(x0)].concat());
             outlet(plan, 2, low[0].0, low[0].1);
