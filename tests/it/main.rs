@@ -8,6 +8,8 @@
 mod cutting;
 mod demo;
 mod falls_flow;
+mod falls_laps;
+mod falls_steps;
 mod falls_surface;
 mod files;
 mod laws;

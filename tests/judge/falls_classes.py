@@ -134,6 +134,9 @@ def first_pools(descent, f, middle, least=0):
                 todo += descent.from_pool(node[1])
         elif node[0] == "point":
             todo += descent.from_point(node[1])
+            # On level deck all ways are equally good: past a pond that stands no higher, too.
+            s, level = descent.surface, descent.water.level
+            todo += [("point", q) for q in s.beside[node[1]] if s.z[q] == s.z[node[1]] == level[q] == level[node[1]]]
         else:
             found.add(None)
     return found

@@ -2,7 +2,7 @@
 
 In: a `Surface` and its `Water`. Out: the set of sinks that the water of a place can reach, and what is wrong with catchments,
 sinks of facets and outlets of the layout. Must hold: water runs straight down each facet, along an edge where both sides push
-it there, from a point by the steepest way, out of a pool over its spill. Where ways are equally good (level facets, two
+it there, over a step downwards and along its foot, from a point by the steepest way, out of a pool over its spill. Where ways are equally good (level facets, two
 spills of one level, a point on a free edge) all of them are followed: a place then has several sinks, and each is right.
 """
 
@@ -77,18 +77,29 @@ class Descent:
             for p in (a, b):
                 if np.hypot(*(s.at[p] - at)) < 1e-6:
                     return [("point", p)]
-            beyond = s.sides.get((b, a))
-            if beyond is None:
-                kind = s.border.get((a, b)) or ("wall",)
-                if kind[0] == "edge":
-                    return [kind]
-                return self.along(a, b)
-            other = beyond[0]
+            other, over = self.beyond(a, b)
+            if other is None:
+                return over
             inward = self.inward(a, b)
+            if s.falls_of[other] <= LEVEL:
+                return [("point", p) for p in s.facets[other].tolist()]
             if -s.slopes[other] @ inward <= LEVEL:
-                return self.along(a, b)
-            facet, came = other, (b, a)
+                return self.along(*over)
+            facet, came = other, over[::-1]
         return [NOWHERE]
+
+    def beyond(self, a, b):
+        """What is beyond an edge of a facet: (facet, its edge turned round), or (None, nodes) where water does not go on over
+        it. A step is gone over downwards only."""
+        s = self.surface
+        there = s.sides.get((b, a))
+        if there is not None:
+            return there[0], (a, b)
+        if (a, b) in s.steps and s.is_lower((a, b)):
+            over = s.steps[a, b]
+            return s.sides[over][0], over[::-1]
+        kind = s.border.get((a, b)) or ("wall",)
+        return None, [kind] if kind[0] == "edge" else self.along(a, b)
 
     def inward(self, a, b):
         """Unit vector across the edge from a to b, to its right: out of the facet that has it anticlockwise."""
@@ -151,7 +162,9 @@ class Descent:
         s, ways = self.surface, []
         for q in s.beside[p]:
             if s.z[q] < s.z[p]:
-                fall = (s.z[p] - s.z[q]) / 1000 / float(np.hypot(*(s.at[q] - s.at[p])))
+                far = float(np.hypot(*(s.at[q] - s.at[p])))
+                # Down a step there is nothing steeper.
+                fall = (s.z[p] - s.z[q]) / 1000 / far if far > 0 else 1e9
                 ways.append((float(fall), ("point", q), None))
         for f in s.around[p]:
             corners = s.facets[f].tolist()
@@ -178,13 +191,12 @@ class Descent:
         down, out = -s.slopes[f], self.inward(b, c)
         t = float((s.at[b] - s.at[p]) @ out) / float(down @ out)
         at = s.at[p] + t * down
-        beyond = s.sides.get((c, b))
-        if beyond is None:
-            kind = s.border.get((b, c)) or ("wall",)
-            return [kind] if kind[0] == "edge" else self.along(b, c)
-        if -s.slopes[beyond[0]] @ out <= LEVEL:
-            return self.along(b, c)
-        return self.run_on(beyond[0], at, (c, b))
+        other, over = self.beyond(b, c)
+        if other is None:
+            return over
+        if s.falls_of[other] > LEVEL and -s.slopes[other] @ out <= LEVEL:
+            return self.along(*over)
+        return self.run_on(other, at, over[::-1])
 
     def run_on(self, facet, at, came):
         """As `run`, having just come over an edge."""

@@ -106,14 +106,19 @@ def add_seams(of, made, surface, water):
 
 
 def facing(made):
-    """A finding for each bay whose laps face the water."""
-    first = {}
-    for seam in made["seams"]:
+    """The one zone's finding about laps that face the water; none when none does."""
+    laps, by_bay = {}, {}
+    for n, seam in enumerate(made["seams"]):
         bay = made["pieces"][seam["top"] - 1]["bay"]
         for part in seam["parts"]:
             if seam["kind"] != "bay_edge" and part["verdict"] == "faces_water":
-                first.setdefault(bay, part["a"])
-    return [{"code": "laps-face-water", "at": at, "about": {"bay": bay}, "text": ""} for bay, at in first.items()]
+                laps.setdefault(n, (bay, part["a"]))
+                by_bay[bay] = by_bay.get(bay, 0.0) + math.dist(part["a"], part["b"])
+    if not laps:
+        return []
+    worst = max(by_bay, key=by_bay.get)
+    text = f"In zone 1, {len(laps)} laps face the water for {sum(by_bay.values()) / 1000:.1f} m: most of it in bay {worst}, {by_bay[worst] / 1000:.1f} m."
+    return [{"code": "laps-face-water", "at": next(at for bay, at in laps.values() if bay == worst), "about": {"zone": 1}, "text": text}]
 
 
 def add_up(made):

@@ -72,6 +72,42 @@ def surface(lots):
     return draw.plan
 
 
+def steps(count):
+    """Name -> plan of decks with a change of level across them, each side with levels by lot."""
+    made, drawn = {}, 0
+    while len(made) < count:
+        drawn += 1
+        made[f"step {drawn}"] = stepped(Lots(55_000 + drawn))
+    return made
+
+
+def stepped(lots):
+    """A rectangle parted by a straight or a bent change of level: spots at all corners and, for both sides, on the line."""
+    w, h = lots.between(3000, 7000), lots.between(2500, 6000)
+    edges_of = edges(lots, 4, 6)
+    draw = Draw("step by lot", rolls=[{"name": "", "width": 1000, "length": 20_000, "on_hand": None}])
+    draw.deck((0, 0), (w, 0), (w, h), (0, h), edge=edges_of)
+    a, b = lots.between(1000, w - 1000), lots.between(1000, w - 1000)
+    line = [(a, 0), (b, h)] if lots.between(0, 1) else [(a, 0), ((a + b) // 2 + lots.between(-300, 300), h // 2), (b, h)]
+    draw.plan["zone_lines"] = [{"id": 900, "name": "", "points": [list(p) for p in line], "kind": "level_change"}]
+    left = Polygon([(0, 0), *line, (0, h)])
+    right = Polygon([(w, 0), (w, h), *reversed(line)])
+    # How far the right side stands above the left: a step over walls, over pools, hardly any.
+    up, rough = lots.one_of([900, 300, 120, 60]), lots.one_of([5, 30])
+    spots, outlets = [], []
+    for side, corners, base in ((left, [(0, 0), (0, h)], 0), (right, [(w, 0), (w, h)], up)):
+        inner = inside(lots, side, lots.between(3, 8))
+        outlets += inner[: lots.between(0, 1)]
+        for x, y in corners + inner + list(line):
+            spots.append({"id": 1000 + len(spots), "at": [x, y], "level": base + lots.between(0, rough)})
+    draw.plan["levels"] = {"spots": spots, "lines": [], "planes": []}
+    level_of = {tuple(s["at"]): s["level"] for s in spots}
+    for at in outlets:
+        draw.add("outlets", at=list(at), bowl=100, clear_zone=300, kind=lots.one_of(KINDS), intake=intake(lots, level_of[at]))
+    draw.plan["drainage"] = drainage(lots)
+    return draw.plan
+
+
 def intake(lots, level):
     """What an outlet takes: mostly at the deck, some with a sill, a level of their own, or blocked."""
     made = {"level": None, "sill": lots.one_of([0, 0, 0, 15, 40]), "strainer": bool(lots.between(0, 1)), "head": 35, "blocked": lots.between(0, 7) == 0}

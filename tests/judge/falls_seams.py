@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import functools
 import math
+import re
 from itertools import combinations
 
 import numpy as np
@@ -32,6 +33,8 @@ SHORT = 30.0
 SNAP = 2.0
 #: Areas that share a line are no further apart, mm: half the diagonal of a square mm, and some.
 HAIR = 0.8
+#: The same for bays of two zones: each zone's corners on a line between them are snapped by themselves.
+HAIR_OF_ZONES = 1.5
 ANY = frozenset({"with_fall", "sheds", "level", "raised", "faces_water", "low_line", "in_pond", "at_outlet"})
 VERDICTS = ["with_fall", "sheds", "level", "raised", "faces_water", "low_line", "in_pond", "at_outlet"]
 
@@ -52,9 +55,10 @@ class Seams:
 
     def bay_edges(self):
         """The edges that two bays share."""
-        found = {}
+        found, zone = {}, {b["number"]: b.get("zone") for b in self.layout["bays"]}
         for a, b in touching(self.bays):
-            edge = self.bays[a].boundary.intersection(self.bays[b].boundary.buffer(HAIR, cap_style="flat"))
+            hair = HAIR if zone[a] == zone[b] else HAIR_OF_ZONES
+            edge = self.bays[a].boundary.intersection(self.bays[b].boundary.buffer(hair, cap_style="flat"))
             if self.bays[a].boundary.intersection(self.bays[b]).length > 0 or edge.length > SHORT:
                 found["bay_edge", (a, b)] = straight(edge)
         return found
@@ -378,24 +382,48 @@ def low_lines(ground, layout):
 
 
 def findings(layout):
-    """Each bay with laps that face the water has a finding at one of them, and no other bay has; a lap is its upper piece's bay's."""
-    bays = {p["number"]: p["bay"] for p in layout["pieces"]}
+    """Each zone with laps that face the water has one finding, no other zone has any; it names their number, their length and the
+    bay with most of it, and its place is on one of that bay's. A lap is of the zone and the bay of the piece on top."""
+    pieces = {p["number"]: p for p in layout["pieces"]}
     facing = {}
     for seam in layout["seams"]:
-        for part in seam["parts"]:
-            if seam["kind"] != "bay_edge" and part["verdict"] == "faces_water" and part["a"] != part["b"]:
-                facing.setdefault(bays.get(seam["top"]), []).append(LineString([part["a"], part["b"]]))
+        parts = [LineString([p["a"], p["b"]]) for p in seam["parts"] if p["verdict"] == "faces_water" and p["a"] != p["b"]]
+        if seam["kind"] != "bay_edge" and parts and seam["top"] in pieces:
+            top = pieces[seam["top"]]
+            facing.setdefault(top["zone"], []).append((top["bay"], shapely.union_all(parts)))
     told = {}
     for finding in layout["findings"]:
         if finding["code"] == "laps-face-water":
             about = finding["about"]
-            told.setdefault(about.get("bay") if isinstance(about, dict) else None, []).append(finding["at"])
-    broken = []
-    for bay, lines in facing.items():
-        laps = shapely.union_all(lines)
-        if not any(at is not None and laps.distance(Point(at)) <= SNAP for at in told.get(bay, [])):
-            broken.append(Broken("seams", f"{laps.length:.0f} mm of laps of bay {bay} face the water and no finding says so", laps.length, middle(laps)))
-    return broken + [Broken("seams", f"laps of bay {bay} are said to face the water, and none does") for bay in told if bay not in facing]
+            told.setdefault(about.get("zone") if isinstance(about, dict) else None, []).append(finding)
+    broken = [Broken("seams", f"laps of zone {zone} are said to face the water, and none does") for zone in told if zone not in facing]
+    for zone, laps in facing.items():
+        broken += [Broken("seams", f"zone {zone}: {what}", sum(lap.length for _, lap in laps), middle(laps[0][1])) for what in facing_told(laps, told.get(zone, []))]
+    return broken
+
+
+def facing_told(laps, told):
+    """What is wrong with the findings about laps of one zone that face the water, each lap a bay and its lines."""
+    if len(told) != 1:
+        yield f"{len(laps)} laps face the water and {len(told)} findings say so"
+        return
+    said = re.search(r"(\d+) laps? faces? the water for ([\d.]+) (m|mm): most of it in bay (\d+), ([\d.]+) (m|mm)\b", told[0]["text"])
+    if not said:
+        yield f"a finding does not say how many laps face the water, for how long and where: {told[0]['text']}"
+        return
+    by_bay = {}
+    for bay, lap in laps:
+        by_bay[bay] = by_bay.get(bay, 0.0) + lap.length
+    count, bay = int(said[1]), int(said[4])
+    # Metres are told to a tenth, mm whole.
+    of_all, of_bay = (float(length) * {"m": 1000, "mm": 1}[unit] for length, unit in (said.group(2, 3), said.group(5, 6)))
+    if count != len(laps) or abs(of_all - sum(by_bay.values())) > 51:
+        yield f"{count} laps are said to face the water for {of_all:.0f} mm, {len(laps)} do for {sum(by_bay.values()):.0f} mm"
+    if by_bay.get(bay, 0.0) < max(by_bay.values()) - 1 or abs(of_bay - by_bay[bay]) > 51:
+        yield f"bay {bay} is said to be the worst with {of_bay:.0f} mm, of {by_bay}"
+    own = shapely.union_all([lap for of, lap in laps if of == bay])
+    if told[0]["at"] is None or own.distance(Point(told[0]["at"])) > SNAP:
+        yield f"the finding's place {told[0]['at']} is on no lap of bay {bay} that faces the water"
 
 
 def order(seams, layout):

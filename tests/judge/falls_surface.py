@@ -24,6 +24,8 @@ BAND = 1.5
 NEAR = 6.0
 #: Half of the last figure of a coordinate in the file, mm.
 ROUNDING = 0.0005
+#: How far from a drawn change of level a step in the surface may lie, mm: ends near an edge are put on it.
+STEP_NEAR = 6.0
 #: Where water goes that runs over an upstand.
 UPSTAND = ("upstand", 0)
 
@@ -117,18 +119,43 @@ class Surface:
 
     @functools.cached_property
     def beside(self):
-        """Points joined to each point by an edge."""
+        """Points joined to each point by an edge, or by the riser of a step."""
         found = [set() for _ in self.um]
-        for a, b in self.sides:
+        risers = [pair for edge, over in self.steps.items() for pair in zip(edge, reversed(over)) if pair[0] != pair[1]]
+        for a, b in list(self.sides) + risers:
             found[a].add(b)
             found[b].add(a)
         return found
 
     @functools.cached_property
+    def steps(self):
+        """Edges with another deck surface right above or below them: edge -> the edge there, the other way round."""
+        ends = {edge: tuple(tuple(self.um[p, :2].tolist()) for p in edge) for edge in self.sides if edge[::-1] not in self.sides}
+        by_place = {}
+        for edge, (a, b) in ends.items():
+            by_place.setdefault((self.decks[self.sides[edge][0]], a, b), []).append(edge)
+        found = {}
+        for edge, (a, b) in ends.items():
+            there = by_place.get((self.decks[self.sides[edge][0]], b, a), [])
+            if there:
+                found[edge] = there[0]
+        return found
+
+    @functools.cached_property
+    def step_lines(self):
+        """The edges of steps, as lines."""
+        return [LineString(self.at[list(edge)]) for edge in self.steps]
+
+    def is_lower(self, edge):
+        """Whether a step goes down from an edge."""
+        over = self.steps[edge]
+        return int(self.z[list(edge)].sum()) > int(self.z[list(over)].sum())
+
+    @functools.cached_property
     def border(self):
         """Edges with no facet beyond: edge -> ("wall", height of its upstand) or ("edge", id of the thing whose free
-        edge it is), or None when it lies on no edge of the plan."""
-        edges = [e for e in self.sides if (e[1], e[0]) not in self.sides]
+        edge it is), or None when it lies on no edge of the plan. Steps are apart."""
+        edges = [e for e in self.sides if (e[1], e[0]) not in self.sides and e not in self.steps]
         return {edge: self.kind_of(edge) for edge in edges}
 
     @functools.cached_property
@@ -226,7 +253,7 @@ def judge(surface, layout):
     broken = shape(surface)
     if broken:
         return broken
-    return cover(surface, layout) + borders(surface) + spots(surface) + lines(surface) + planes(surface)
+    return cover(surface, layout) + borders(surface) + steps(surface) + spots(surface) + lines(surface) + planes(surface)
 
 
 def shape(surface):
@@ -284,6 +311,27 @@ def borders(surface):
         for edge, kind in surface.border.items()
         if kind is None
     ]
+
+
+def steps(surface):
+    """A step stands on a change of level, one side of it is the higher all along, and no facet spans a change of level that has
+    a step."""
+    broken, s = [], surface
+    drawn = [LineString(line["points"]) for line in s.plan.get("zone_lines", []) if line.get("kind") == "level_change"]
+    for edge, over in s.steps.items():
+        at = s.at[list(edge)]
+        middle, where = Point(at.mean(axis=0)), tuple(np.round(at.mean(axis=0)).astype(int).tolist())
+        if not any(line.distance(middle) <= STEP_NEAR for line in drawn):
+            broken.append(Broken("surface", "a step stands where no change of level is drawn", 0.0, where))
+        rises = [int(s.z[p] - s.z[q]) for p, q in zip(edge, reversed(over))]
+        if min(rises) < -1 and max(rises) > 1:
+            broken.append(Broken("surface", "a step goes up at one end and down at the other", 0.0, where))
+    stepped = [line for line in drawn if any(line.distance(Point(s.at[list(e)].mean(axis=0))) <= STEP_NEAR for e in s.steps)]
+    for f, shape in enumerate(s.polygons):
+        inner = shape.buffer(-STEP_NEAR)
+        if any(inner.intersects(line) for line in stepped):
+            broken.append(Broken("surface", f"facet {f} spans a change of level", 0.0, place(s, f)))
+    return broken
 
 
 def on_decks(surface, at):

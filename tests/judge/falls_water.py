@@ -223,7 +223,8 @@ def same(surface, water, pool, pond):
         steepest = max(float(surface.falls_of[f]) for f in pool.facets)
         wrong("depth at its deepest place", round(pool.level - deepest_at), pool.depth, 1 + 1500 * steepest)
     area = geometry.areas_of(pond["area"])
-    band = pool.shape.boundary
+    # At a step the outline of each side is snapped by itself.
+    band = shapely.union_all([pool.shape.boundary, *surface.step_lines])
     for rest, what in ((area.difference(pool.shape), "is drawn where no water stands"), (pool.shape.difference(area), "is not drawn where water stands")):
         size, far, at = geometry.beyond(rest, band, BAND + spread / max(1.0, pool.shape.length))
         if size > 2:

@@ -21,8 +21,9 @@ import plans
 import run
 
 COUNT = int(os.environ.get("BAYLAP_FALLS", "500"))
-#: Surfaces of longer runs that showed something: a blocked outlet whose water runs over an upstand lower than the outlet.
-SHOWN = [(3, 495), (3, 534)]
+#: Surfaces of longer runs that showed something: a lap of which the edge of the deck leaves 20 mm; a blocked outlet whose water
+#: runs over an upstand lower than the outlet.
+SHOWN = [(3, 29), (3, 495), (3, 534)]
 FILES = sorted(f for f in (run.ROOT / "demo-data").glob("*.json") if f.name != "index.json")
 
 
@@ -68,6 +69,16 @@ def test_drawn_surfaces():
     _, found = judge(falls_plans.two_falls(), 100, len(falls_plans.two_falls()))
     report("drawn surfaces", found)
     assert not falls.complaint(found), falls.complaint(found)
+
+
+def test_stepped_surfaces():
+    todo = falls_plans.steps(COUNT // 4)
+    made, found = judge(todo, 20, len(todo))
+    report("decks with a change of level", found)
+    assert not falls.complaint(found), falls.complaint(found)
+    # Nearly all must have a step that is judged: levels on the line may fit neither side's others.
+    steps = [bool(falls_surface.Surface(plan, made[name]).steps) for name, plan in todo.items()]
+    assert sum(steps) > 0.95 * len(steps), f"{len(steps) - sum(steps)} of {len(steps)} have no step"
 
 
 def test_hard_shapes():

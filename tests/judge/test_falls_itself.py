@@ -8,6 +8,7 @@ import copy
 import json
 import math
 import random
+import re
 
 import pytest
 import shapely
@@ -548,16 +549,34 @@ def test_bays_on_the_skew_share_their_edge_though_corners_are_snapped():
     assert list(shared) == [("bay_edge", (1, 2))]
 
 
-def test_bay_said_to_have_laps_that_face_the_water():
+def test_zone_said_to_have_laps_that_face_the_water():
     def spoil(layout):
-        layout["findings"].append({"code": "laps-face-water", "at": [4000, 2000], "about": {"bay": 77}, "text": ""})
+        layout["findings"].append({"code": "laps-face-water", "at": [4000, 2000], "about": {"zone": 77}, "text": ""})
 
     assert checks(judged(spoil)) == ["seams"]
 
 
 def test_laps_that_face_the_water_without_a_finding():
     def spoil(layout):
+        assert layout["findings"]
         layout["findings"].clear()
+
+    assert checks(judged(spoil)) == ["seams"]
+
+
+@pytest.mark.parametrize("pattern, instead", [(r"\d+ laps", "77 laps"), (r"for [\d.]+ m", "for 0.2 m"), (r"bay \d+", "bay 77"), (r"bay (\d+), [\d.]+ m", r"bay \1, 0.2 m")])
+def test_finding_about_laps_with_a_wrong_figure(pattern, instead):
+    def spoil(layout):
+        before = layout["findings"][0]["text"]
+        layout["findings"][0]["text"] = re.sub(pattern, instead, before)
+        assert layout["findings"][0]["text"] != before
+
+    assert checks(judged(spoil)) == ["seams"]
+
+
+def test_finding_about_laps_with_a_wrong_place():
+    def spoil(layout):
+        layout["findings"][0]["at"] = [0, 0]
 
     assert checks(judged(spoil)) == ["seams"]
 
@@ -608,3 +627,44 @@ def test_a_better_place_leads_there():
     assert list(falls_places.distance(line, better)) == []
     assert list(falls_places.distance(line, better | {"distance": 2000})) != []
     assert math.isclose(better["distance"], 3000)
+
+
+def step_of(left, right, drawn=True, spanning=False):
+    """Two square metres side by side: levels in mm at their corners, anticlockwise from the lower left; free at the far left."""
+    draw = Draw("step")
+    draw.deck((0, 0), (2000, 0), (2000, 1000), (0, 1000), edge=[PARAPET, PARAPET, PARAPET, FREE])
+    if drawn:
+        draw.plan["zone_lines"] = [{"id": 90, "points": [[1000, 0], [1000, 1000]], "kind": "level_change"}]
+    ends = [(0, 0), (1, 0), (1, 1), (0, 1)], [(1, 0), (2, 0), (2, 1), (1, 1)]
+    points = [[x * 1_000_000, y * 1_000_000, z * 1000] for ring, levels in zip(ends, (left, right)) for (x, y), z in zip(ring, levels)]
+    facets = [[0, 1, 2], [0, 2, 3], [4, 5, 6], [4, 6, 7]]
+    if spanning:
+        points.append([1_200_000, 500_000, 0])
+        facets = [[0, 1, 8], [1, 2, 8], [2, 3, 8], [3, 0, 8], *facets[2:]]
+    layout = {"falls": {"points": points, "facets": [{"corners": f, "deck": 1} for f in facets]}}
+    return falls_surface.Surface(draw.plan, layout)
+
+
+def test_water_drops_over_a_step_and_runs_on():
+    surface = step_of([0, 20, 20, 0], [520, 540, 540, 520])
+    assert falls_surface.steps(surface) == [] and falls_surface.borders(surface) == [] and len(surface.steps) == 2
+    water = falls_water.Water(surface)
+    assert water.pools == [] and falls_descent.Descent(surface, water).from_place((1500, 400)) == {("edge", 1)}
+
+
+def test_water_stands_at_the_foot_of_a_step_and_not_above_it():
+    # The left side falls to the step: what stands there rises to the free edge, 20 mm up.
+    surface = step_of([20, 0, 0, 20], [520, 540, 540, 520])
+    water = falls_water.Water(surface)
+    assert [pool.depth for pool in water.pools] == [20_000] and water.level[4] == 520_000
+    # And to the deck above, where that is the lower way out.
+    surface = step_of([90, 0, 0, 90], [30, 10, 10, 30])
+    surface.plan["decks"][0]["ring"][3]["edge"], surface.plan["decks"][0]["ring"][1]["edge"] = PARAPET, FREE
+    assert falls_water.Water(surface).level[1] == 30_000
+
+
+def test_steps_that_are_none():
+    assert [b.what for b in falls_surface.steps(step_of([0, 20, 20, 0], [520, 540, 540, 520], drawn=False))] == ["a step stands where no change of level is drawn"] * 2
+    turned = falls_surface.steps(step_of([0, 20, 80, 0], [50, 540, 540, 50]))
+    assert {b.what for b in turned} == {"a step goes up at one end and down at the other"}
+    assert "spans a change of level" in falls_surface.steps(step_of([0, 20, 20, 0], [520, 540, 540, 520], spanning=True))[0].what

@@ -158,6 +158,14 @@ def same_in_the_best_direction(family_name, named):
     return found
 
 
+def buildings(first, every):
+    """(name, rings) of some valid outlines of the city quarter; skips the test where it is not installed."""
+    file = outlines.quarter_file()
+    if file is None:
+        pytest.skip("momepy is not installed: pip install --no-deps --require-hashes -r tests/requirements-data.txt")
+    return [(name, rings) for name, rings in list(outlines.quarter(file).items())[first::every] if plans.is_valid(rings)]
+
+
 def test_drawn_plans_stay_the_same_in_the_best_direction():
     named = {n: plan | {"zones": []} for n, plan in all_plans().items()}
     found = same_in_the_best_direction("drawn by hand, best direction", named)
@@ -165,14 +173,8 @@ def test_drawn_plans_stay_the_same_in_the_best_direction():
 
 
 def test_buildings_stay_the_same_in_the_best_direction():
-    file = outlines.quarter_file()
-    if file is None:
-        pytest.skip("momepy is not installed: pip install --no-deps --require-hashes -r tests/requirements-data.txt")
-    named = {
-        name: plans.of_rings(name, rings, "best", rolls=[{"name": "", "width": 1000, "length": 20_000, "on_hand": None}])
-        for name, rings in list(outlines.quarter(file).items())[1::6]
-        if plans.is_valid(rings)
-    }
+    rolls = [{"name": "", "width": 1000, "length": 20_000, "on_hand": None}]
+    named = {name: plans.of_rings(name, rings, "best", rolls=rolls) for name, rings in buildings(1, 6)}
     found = same_in_the_best_direction("city quarter, best direction", named)
     assert not found, f"{len(found)} differences\n" + "\n".join(found[:40])
 
@@ -183,13 +185,6 @@ def test_drawn_plans_stay_the_same():
 
 
 def test_buildings_stay_the_same():
-    file = outlines.quarter_file()
-    if file is None:
-        pytest.skip("momepy is not installed: pip install --no-deps --require-hashes -r tests/requirements-data.txt")
-    named = {
-        name: plans.of_rings(name, rings, {"angle": {"mdeg": 12_300}})
-        for name, rings in list(outlines.quarter(file).items())[::3]
-        if plans.is_valid(rings)
-    }
+    named = {name: plans.of_rings(name, rings, {"angle": {"mdeg": 12_300}}) for name, rings in buildings(0, 3)}
     found = same("city quarter", named)
     assert not found, f"{len(found)} differences\n" + "\n".join(found[:40])

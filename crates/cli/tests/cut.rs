@@ -6,12 +6,14 @@
 // A test stops at what it did not expect.
 #![allow(clippy::unwrap_used)]
 
+mod program;
+
+use program::{baylap, code, stderr, stdout};
 use serde_json::Value;
 use std::collections::BTreeMap;
 use std::fs;
-use std::io::Write;
 use std::path::Path;
-use std::process::{Command, Output, Stdio};
+use std::process::Output;
 
 #[test]
 fn a_list_on_standard_input_is_cut() {
@@ -150,29 +152,7 @@ fn cut_json(arguments: &[&str], input: &str) -> Value {
 }
 
 fn cut(arguments: &[&str], input: &[u8]) -> Output {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_baylap"))
-        .arg("cut")
-        .args(arguments)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
-    // A program that stops early closes its end: no fault of the test.
-    let _ = child.stdin.take().unwrap().write_all(input);
-    child.wait_with_output().unwrap()
-}
-
-fn code(ran: &Output) -> i32 {
-    ran.status.code().unwrap_or(-1)
-}
-
-fn stdout(ran: &Output) -> String {
-    String::from_utf8_lossy(&ran.stdout).into_owned()
-}
-
-fn stderr(ran: &Output) -> String {
-    String::from_utf8_lossy(&ran.stderr).into_owned()
+    baylap(&[&["cut"], arguments].concat(), input)
 }
 
 fn folder(name: &str) -> String {

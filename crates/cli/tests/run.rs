@@ -6,11 +6,13 @@
 // A test stops at what it did not expect.
 #![allow(clippy::unwrap_used)]
 
+mod program;
+
+use program::{baylap as baylap_fed, code, stderr, stdout};
 use serde_json::Value;
 use std::fs;
-use std::io::Write;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
+use std::process::Output;
 
 const CANOPY: &str = "01-canopy.json";
 const COURTYARD: &str = "05-courtyard.json";
@@ -32,6 +34,48 @@ fn one_plan_is_laid_into_the_folder_given() {
     assert!(pdf.starts_with(b"%PDF-"), "a PDF opens so: ISO 32000-1, 7.5.2");
     let cuts = fs::read_to_string(Path::new(&out).join("cut-list.csv")).unwrap();
     assert!(cuts.lines().count() > 1, "{cuts}");
+}
+
+/// The drainage sheet and its lists are written where falls are known, say what the layout says, and are left out elsewhere.
+#[test]
+fn drainage_is_written_where_falls_are_known() {
+    let out = folder("drainage");
+    let ran = baylap(&["lay", &demo(COURTYARD), "--out", &out]);
+    assert_eq!(code(&ran), 0, "{}", stderr(&ran));
+    let read = |name: &str| fs::read(Path::new(&out).join(name)).unwrap_or_else(|e| panic!("{name}: {e}"));
+    let pdf = read("drainage.pdf");
+    // ISO 32000-1, 7.5.2 and 7.5.5: how a PDF opens and ends.
+    assert!(pdf.starts_with(b"%PDF-") && pdf.trim_ascii_end().ends_with(b"%%EOF"));
+    let svg = String::from_utf8(read("drainage.svg")).unwrap();
+    assert!(svg.contains("<svg") && svg.trim_end().ends_with("</svg>"));
+    let layout = layout(&out);
+    let count = |list: &Value| list.as_array().unwrap().len();
+    let falls = &layout["falls"];
+    let parts: usize = layout["seams"].as_array().unwrap().iter().map(|s| count(&s["parts"])).sum();
+    assert!(count(&falls["outlets"]) > 1 && parts > 100, "the courtyard has falls");
+    for (name, head, lines) in [
+        ("ponds.csv", "job,pond,deck,depth_mm,", count(&falls["ponds"])),
+        ("outlets.csv", "job,outlet_id,name,", count(&falls["outlets"])),
+        ("seams.csv", "job,what,one,other,on_top,verdict,", parts),
+    ] {
+        let text = String::from_utf8(read(name)).unwrap();
+        assert!(text.starts_with(head), "{name}: {}", text.lines().next().unwrap_or_default());
+        assert_eq!(text.lines().count(), 1 + lines, "{name}");
+    }
+    // The catchment of each outlet, mm2, as in the layout.
+    let outlets = String::from_utf8(read("outlets.csv")).unwrap();
+    for (line, work) in outlets.lines().skip(1).zip(falls["outlets"].as_array().unwrap()) {
+        assert!(line.contains(&format!(",{},", work["size"])), "{line}: {}", work["size"]);
+    }
+    let seams = String::from_utf8(read("seams.csv")).unwrap();
+    assert!(seams.lines().skip(1).all(|l| ["bay edge", "side lap", "end lap"].iter().any(|k| l.contains(k))));
+    let bare = folder("no-drainage");
+    let ran = baylap(&["lay", &demo("04-terrace-two-decks.json"), "--out", &bare]);
+    assert_eq!(code(&ran), 0, "{}", stderr(&ran));
+    assert!(Path::new(&bare).join("setting-out.pdf").exists());
+    for name in ["drainage.pdf", "drainage.svg", "ponds.csv", "outlets.csv", "seams.csv"] {
+        assert!(!Path::new(&bare).join(name).exists(), "{name} and no levels");
+    }
 }
 
 #[test]
@@ -201,31 +245,6 @@ fn help_and_version_are_no_fault_and_a_wrong_command_is() {
 
 fn baylap(arguments: &[&str]) -> Output {
     baylap_fed(arguments, b"")
-}
-
-fn baylap_fed(arguments: &[&str], input: &[u8]) -> Output {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_baylap"))
-        .args(arguments)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
-    // A program that stops early closes its end: no fault of the test.
-    let _ = child.stdin.take().unwrap().write_all(input);
-    child.wait_with_output().unwrap()
-}
-
-fn code(ran: &Output) -> i32 {
-    ran.status.code().unwrap_or(-1)
-}
-
-fn stdout(ran: &Output) -> String {
-    String::from_utf8_lossy(&ran.stdout).into_owned()
-}
-
-fn stderr(ran: &Output) -> String {
-    String::from_utf8_lossy(&ran.stderr).into_owned()
 }
 
 fn top() -> PathBuf {

@@ -83,13 +83,13 @@ pub fn check(plan: &Plan, findings: &mut Vec<Finding>) -> Model {
     let collars = collars(plan, &canvas, findings);
     let mut decks: Vec<DeckModel> = Vec::new();
     for outline in &outlines {
-        let mut holes: Vec<Contour> = openings.iter().flat_map(|o| canvas.rings(&o.area)).collect();
+        let holes: Vec<Contour> = openings.iter().flat_map(|o| canvas.rings(&o.area)).collect();
         let taken = overlapped(&outline.area, &decks, &canvas);
         if !taken.is_empty() {
             findings.push(decks_overlap(outline.id, &taken));
         }
-        holes.extend(canvas.rings(&taken));
-        let area = canvas.difference(&canvas.rings(&outline.area), holes);
+        // Decks all round may take a frame out of this one: what is within it is left.
+        let area = canvas.difference_with(&canvas.rings(&outline.area), holes, &taken);
         let walls: Vec<Wall> =
             outline.walls.iter().cloned().chain(openings.iter().flat_map(|o| turned(&o.walls))).collect();
         let mut barred = collars.clone();

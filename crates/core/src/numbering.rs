@@ -9,6 +9,7 @@ use crate::falls::ground::Ground;
 use crate::geom::contact::{common_edges, may_touch};
 use crate::geom::frame::{Frame, Place, UM};
 use crate::geom::ring::{self, Side};
+use crate::geom::spans::in_both;
 use crate::geom::{Pt, Region};
 use crate::layout::{self, Bay, Layout, Piece, Zone};
 use crate::model::distance_to;
@@ -16,6 +17,7 @@ use crate::order::{self, Stop};
 use crate::pieces::{PieceModel, ZonePieces};
 use crate::plan::{Mm, Plan};
 use crate::zones::ZoneModel;
+use std::cmp::Ordering;
 
 /// Results of one zone, not yet numbered.
 #[derive(Clone, Debug)]
@@ -114,45 +116,62 @@ fn above(
     beside.iter().map(edge).collect()
 }
 
+/// How far inside a lap its line is looked at, mm: its very edge is the edge of the piece on top.
+pub(crate) const INSIDE: f64 = 1.5;
+
 /// The pieces of a bay in the order they are laid: each before those that lie above it, as far as may be.
 fn low_first<'a>(laid: &LaidZone, own: &[&'a PieceModel], ground: &Ground) -> Vec<&'a PieceModel> {
     let Some(courses) = &laid.courses else { return own.to_vec() };
-    let above: Vec<Vec<(usize, f64)>> = own
-        .iter()
-        .map(|p| {
-            let rise = |(i, q): (usize, &&PieceModel)| {
-                lap(p, q).map(|(a, b, towards)| (i, rise_over(courses, ground, [a, b], towards)))
-            };
-            own.iter().enumerate().filter_map(rise).filter(|(_, rise)| *rise > 0.0).collect()
-        })
-        .collect();
+    let mut above = vec![Vec::new(); own.len()];
+    for (i, one) in own.iter().enumerate() {
+        for (j, two) in own.iter().enumerate().skip(i + 1) {
+            let more = facing(courses, ground, [one, two]) - facing(courses, ground, [two, one]);
+            match more.total_cmp(&0.0) {
+                Ordering::Greater => above[i].push((j, more)),
+                Ordering::Less => above[j].push((i, -more)),
+                Ordering::Equal => {}
+            }
+        }
+    }
     order::low_first(&above, |_, _| true).into_iter().map(|i| own[i]).collect()
 }
 
-/// The middle line of the lap of two pieces in the frame, and the way from `other` to `piece`: chainage or offset.
-fn lap(piece: &PieceModel, other: &PieceModel) -> Option<(Place, Place, [f64; 2])> {
-    let um = |u: Mm, v: Mm| Place { u: u * UM, v: v * UM };
-    let (from, to) = (piece.from.max(other.from), piece.to.min(other.to));
-    let (lo, hi) = (piece.across[0].max(other.across[0]), piece.across[1].min(other.across[1]));
+/// How much of the lap of two pieces faces the water, less how much sheds it, when the second lies on top, mm. Both are
+/// taken as laid: where the edge of the field cuts a lap short, most of its breadth is not there.
+fn facing(courses: &ZoneCourses, ground: &Ground, [under, top]: [&PieceModel; 2]) -> f64 {
+    let Some((a, b, towards)) = lap(under, top) else { return 0.0 };
+    let [a, b] = [a, b].map(|place| courses.frame.plan_place(place));
+    let (along, across) = courses.frame.axes();
+    let towards = [0, 1].map(|k| towards[0] * along[k] + towards[1] * across[k]);
+    let spans = in_both(a, b, &under.as_laid, &top.as_laid);
+    spans.into_iter().map(|(a, b)| ground.balance(a, b, towards)).sum()
+}
+
+/// The line of the lap of two pieces in the frame, along the edge of the one on top, and the way from there to the one
+/// under it: chainage or offset.
+fn lap(under: &PieceModel, top: &PieceModel) -> Option<(Place, Place, [f64; 2])> {
+    let (from, to) = (under.from.max(top.from), under.to.min(top.to));
+    let (lo, hi) = (under.across[0].max(top.across[0]), under.across[1].min(top.across[1]));
     if from >= to || lo >= hi {
         return None;
     }
-    if piece.course.abs_diff(other.course) == 1 {
-        let v = i64::midpoint(lo, hi);
-        let sign = if piece.course > other.course { 1.0 } else { -1.0 };
-        return Some((um(from, v), um(to, v), [0.0, sign]));
+    if under.course.abs_diff(top.course) == 1 {
+        let v = edge_within(lo, hi, top.course > under.course);
+        let sign = if top.course > under.course { -1.0 } else { 1.0 };
+        return Some((Place { u: from * UM, v }, Place { u: to * UM, v }, [0.0, sign]));
     }
-    (piece.course == other.course && piece.from != other.from).then(|| {
-        let u = i64::midpoint(from, to);
-        (um(u, lo), um(u, hi), [if piece.from > other.from { 1.0 } else { -1.0 }, 0.0])
+    (under.course == top.course && under.from != top.from).then(|| {
+        let u = edge_within(from, to, top.from > under.from);
+        let sign = if top.from > under.from { -1.0 } else { 1.0 };
+        (Place { u, v: lo * UM }, Place { u, v: hi * UM }, [sign, 0.0])
     })
 }
 
-/// How much of a line in the frame rises towards a side of it, less how much falls, mm.
-fn rise_over(courses: &ZoneCourses, ground: &Ground, line: [Place; 2], towards: [f64; 2]) -> f64 {
-    let [a, b] = line.map(|place| courses.frame.plan_place(place));
-    let (along, across) = courses.frame.axes();
-    ground.balance(a, b, [0, 1].map(|k| towards[0] * along[k] + towards[1] * across[k]))
+/// Just inside the lower or the upper end of a breadth in mm, micrometres.
+#[allow(clippy::cast_possible_truncation)]
+fn edge_within(from: Mm, to: Mm, lower: bool) -> i64 {
+    let inside = ((INSIDE * 1000.0) as i64).min((to - from) * UM / 2);
+    if lower { from * UM + inside } else { to * UM - inside }
 }
 
 fn sorted(mut list: Vec<u32>) -> Vec<u32> {

@@ -44,7 +44,7 @@ pub(super) fn mesh(
             })
         })
         .collect();
-    Mesh { deck: 1, at, z, facets, beyond, drains: Vec::new() }
+    Mesh { deck: 1, at, z, facets, beyond, ..Mesh::default() }
 }
 
 /// A grid of `nx` by `ny` cells over a rectangle, inner points moved and diagonals chosen by lot.

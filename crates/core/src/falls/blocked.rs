@@ -34,7 +34,7 @@ pub fn standing(mesh: &Mesh, flood: &Flood, feet: &[Foot], point: usize) -> Stan
     let pit = path.ponds.first().copied().filter(|&pit| flood.water[pit] > mesh.z[point] + SAME);
     let goes_to = Some(path.sink).filter(|sink| *sink != Sink::Nowhere);
     let Some(pit) = pit else { return Standing { goes_to, ..Standing::default() } };
-    let beside = neighbours(mesh);
+    let beside = mesh.neighbours();
     let over = over_upstand(mesh, feet, &beside, pit).filter(|(level, _)| *level < flood.water[pit]);
     let level = over.map_or(flood.water[pit], |(level, _)| level);
     if !level.is_finite() {
@@ -78,15 +78,4 @@ fn under(mesh: &Mesh, beside: &[Vec<usize>], from: usize, level: f64) -> (f64, f
         (size, volume) = (size + part, volume + held);
     }
     (size, volume)
-}
-
-/// The points next to each point.
-pub(super) fn neighbours(mesh: &Mesh) -> Vec<Vec<usize>> {
-    let mut beside = vec![Vec::new(); mesh.at.len()];
-    for &[a, b, c] in &mesh.facets {
-        beside[a].extend([b, c]);
-        beside[b].extend([a, c]);
-        beside[c].extend([a, b]);
-    }
-    beside
 }

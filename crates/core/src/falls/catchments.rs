@@ -211,16 +211,22 @@ fn foots(flow: &Flow) -> Vec<(usize, f64)> {
 
 /// Where water that a facet sends over an edge parts on it.
 fn parting(flow: &Flow, facet: usize, k: usize, incline: &Incline) -> Option<f64> {
-    let runs_along = match flow.mesh.beyond[facet][k] {
-        Beyond::Open(_) => false,
-        Beyond::Wall => true,
-        Beyond::Facet(other) => {
-            flow.inclines.get(other)?.is_some()
-                && !matches!(flow.side_beyond(facet, k, 0.5), Some((Pass::In, _)))
-        }
+    let not_into = |other: usize| {
+        flow.inclines.get(other).is_some_and(Option::is_some)
+            && !matches!(flow.side_beyond(facet, k, 0.5), Some((Pass::In, _)))
     };
-    let share =
-        flow.parting(flow.edge(facet, k)).filter(|share| runs_along && *share > 0.0 && *share < 1.0)?;
+    let [a, b] = flow.edge(facet, k);
+    // The edge that it runs along: over a step, the one at the foot.
+    let along = match flow.mesh.beyond[facet][k] {
+        Beyond::Open(_) => None,
+        Beyond::Wall | Beyond::Rise { .. } => Some([a, b]),
+        Beyond::Facet(other) => not_into(other).then_some([a, b]),
+        Beyond::Drop { facet: other, edge } => not_into(other).then(|| {
+            let [b, a] = flow.edge(other, edge);
+            [a, b]
+        }),
+    };
+    let share = flow.parting(along?).filter(|share| *share > 0.0 && *share < 1.0)?;
     let (from, to) = (incline.side[k], incline.side[(k + 1) % 3]);
     Some(from + share * (to - from))
 }
@@ -236,7 +242,9 @@ fn follow_up(flow: &Flow, mut facet: usize, mut side: f64, found: &mut Vec<(usiz
         }
         found.push((facet, side));
         let Some((k, share)) = incline.edge_at(Pass::In, side) else { return };
-        let Beyond::Facet(other) = flow.mesh.beyond[facet][k] else { return };
+        let (Beyond::Facet(other) | Beyond::Rise { facet: other, .. }) = flow.mesh.beyond[facet][k] else {
+            return;
+        };
         match flow.side_beyond(facet, k, share) {
             Some((Pass::Out, there)) => (facet, side) = (other, there),
             _ => return,

@@ -8,6 +8,7 @@ use super::flood::Flood;
 use super::flow::{Flow, Stop};
 use super::given::near;
 use super::mesh::Mesh;
+use super::outlet_findings::place_of;
 use super::ponds::{PondExact, sink};
 use super::rules::written;
 use crate::finding::{About, Finding};
@@ -235,14 +236,15 @@ impl Share {
 pub fn tell_ponds(ponds: &[Pond], meshes: &[Mesh], findings: &mut Vec<Finding>) {
     for pond in ponds.iter().take(TOLD) {
         let text = format!(
-            "Water stands on deck {}: pond {}, up to {}.{} mm deep, {}.{:02} m2, {} litres.",
+            "Water stands on deck {}: pond {}, up to {}.{} mm deep, {}.{:02} m2, {} litres; what spills runs {}.",
             pond.deck,
             pond.number,
             pond.depth_um / 1000,
             pond.depth_um % 1000 / 100,
             pond.size / 1_000_000,
             pond.size / 10_000 % 100,
-            (pond.volume + 500_000) / 1_000_000
+            (pond.volume + 500_000) / 1_000_000,
+            place_of(pond.drains_to)
         );
         let finding = Finding::warning("pond", About::Plan(pond.deck), text, drained_by(pond, meshes));
         findings.push(finding.at(pond.deepest));

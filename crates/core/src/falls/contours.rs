@@ -105,7 +105,7 @@ fn followed(mesh: &Mesh, height: f64, ways: &mut [Option<(usize, usize)>], from:
         line.push(on(at, out));
         match mesh.beyond[at][out] {
             Beyond::Facet(next) => at = next,
-            Beyond::Wall | Beyond::Open(_) => break,
+            _ => break,
         }
     }
     line

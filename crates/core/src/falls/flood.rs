@@ -1,8 +1,8 @@
 //! The level that water stands at: for each point of a mesh, the least highest level on any way out.
 //!
 //! In: a mesh. Out: the water level of every point, and the point that its water goes to next on the way out. On a
-//! faceted surface the best way over the deck runs along edges (the highest place of a facet is one of its corners), so
-//! looking at points only is exact. Ways out are open drains, and free edges at their own level. Where there is none, water
+//! faceted surface the best way over the deck runs along edges (the highest place of a facet is one of its corners) and up
+//! or down steps, so //! looking at points only is exact. Ways out are open drains, and free edges at their own level. Where there is none, water
 //! has no level and stands until it dries.
 
 use super::mesh::{Beyond, Mesh};
@@ -65,7 +65,7 @@ pub fn flood(mesh: &Mesh) -> Flood {
             open.push(Reverse((Level(level), point)));
         }
     }
-    let beside = neighbours(mesh);
+    let beside = mesh.neighbours();
     while let Some(Reverse((Level(level), point))) = open.pop() {
         if std::mem::replace(&mut reached[point], true) {
             continue;
@@ -99,21 +99,4 @@ fn ways_out(mesh: &Mesh) -> Vec<(f64, usize, Next)> {
         }
     }
     ways
-}
-
-/// The points next to each point, in order.
-fn neighbours(mesh: &Mesh) -> Vec<Vec<usize>> {
-    let mut beside = vec![Vec::new(); mesh.at.len()];
-    for facet in &mesh.facets {
-        for k in 0..3 {
-            let (a, b) = (facet[k], facet[(k + 1) % 3]);
-            beside[a].push(b);
-            beside[b].push(a);
-        }
-    }
-    for list in &mut beside {
-        list.sort_unstable();
-        list.dedup();
-    }
-    beside
 }

@@ -2,15 +2,15 @@
 //!
 //! In: a mesh and its water levels. Out: a [`Flow`] that knows the next step from every place, and the [`Path`] of the
 //! water from any place to the drain, the free edge or the pond that it ends in. On a facet water runs straight down; where
-//! two facets fall towards their edge, and at walls, it runs along the edge; at a point it takes the steepest way; from a
-//! pit or a level place it takes the way that the flood found. It always ends, and it knows nothing of areas: see
+//! two facets fall towards their edge, at walls and at the foot of a step, it runs along the edge; over a step it drops; at a
+//! point it takes the steepest way; from a //! pit or a level place it takes the way that the flood found. It always ends, and it knows nothing of areas: see
 //! [`super::catchments`].
 
 use super::flood::{Flood, Next};
 use super::mesh::{Beyond, Mesh};
 use crate::layout::falls::Sink;
 use std::cmp::Reverse;
-use std::collections::BinaryHeap;
+use std::collections::{BTreeMap, BinaryHeap};
 
 /// Levels closer than this are the same, mm: far above rounding, far below any survey.
 pub(super) const SAME: f64 = 1e-6;
@@ -86,6 +86,8 @@ pub struct Flow<'a> {
     /// Place of each point in the order of the flood.
     rank: Vec<usize>,
     ways: Vec<LevelWay>,
+    /// For each point at the top of a step, the lowest at its foot.
+    feet: BTreeMap<usize, usize>,
     /// Distance along level deck to where water leaves it, mm; infinite where none was found.
     reach: Vec<f64>,
 }
@@ -104,8 +106,9 @@ impl<'a> Flow<'a> {
         }
         let inclines = (0..mesh.facets.len()).map(|f| incline(mesh, f)).collect();
         let around = Around::new(mesh);
-        let (ways, reach) = level_ways(mesh, flood, &around);
-        Self { mesh, flood, inclines, around, rank, ways, reach }
+        let feet = feet(mesh);
+        let (ways, reach) = level_ways(mesh, flood, &around, &feet);
+        Self { mesh, flood, inclines, around, rank, ways, feet, reach }
     }
 
     /// The way of water from a place.
@@ -229,7 +232,15 @@ impl<'a> Flow<'a> {
         }
         match self.mesh.beyond[facet][k] {
             Beyond::Open(id) => Stop::Gone(Sink::Edge(id)),
-            Beyond::Wall => self.along([a, b], share),
+            Beyond::Wall | Beyond::Rise { .. } => self.along([a, b], share),
+            Beyond::Drop { facet: other, edge } => {
+                match (&self.inclines[other], self.side_beyond(facet, k, share)) {
+                    (None, _) => Stop::At(self.lead(other)),
+                    (Some(_), Some((Pass::In, side))) => Stop::On(other, side),
+                    // Along the foot of the step.
+                    _ => self.along(self.edge(other, edge), 1.0 - share),
+                }
+            }
             Beyond::Facet(other) => match (self.inclines.get(other), self.side_beyond(facet, k, share)) {
                 (Some(None), _) => Stop::At(self.lead(other)),
                 (Some(Some(_)), Some((Pass::In, side))) => Stop::On(other, side),
@@ -240,10 +251,13 @@ impl<'a> Flow<'a> {
 
     /// How water crosses an edge of a facet as the neighbour sees it, and how far left a place on it is there.
     pub(super) fn side_beyond(&self, facet: usize, k: usize, share: f64) -> Option<(Pass, f64)> {
-        let Beyond::Facet(other) = self.mesh.beyond[facet][k] else { return None };
-        let incline = self.inclines.get(other)?.as_ref()?;
         let [a, b] = self.edge(facet, k);
-        let there = (0..3).find(|&n| self.edge(other, n) == [b, a])?;
+        let (other, there) = match self.mesh.beyond[facet][k] {
+            Beyond::Facet(other) => (other, (0..3).find(|&n| self.edge(other, n) == [b, a])?),
+            Beyond::Drop { facet, edge } | Beyond::Rise { facet, edge } => (facet, edge),
+            Beyond::Wall | Beyond::Open(_) => return None,
+        };
+        let incline = self.inclines.get(other)?.as_ref()?;
         let (from, to) = (incline.side[there], incline.side[(there + 1) % 3]);
         Some((incline.pass[there], from + (1.0 - share) * (to - from)))
     }
@@ -274,6 +288,9 @@ impl<'a> Flow<'a> {
     pub(super) fn after_point(&self, point: usize) -> Stop {
         if let Some(sink) = flush_drain(self.mesh, point, self.mesh.z[point]) {
             return Stop::Gone(sink);
+        }
+        if let Some(&foot) = self.feet.get(&point) {
+            return Stop::At(foot);
         }
         let mut best: Option<(f64, Stop)> = None;
         let mut offer = |steep: f64, stop: Stop| {
@@ -399,6 +416,18 @@ impl Around {
     }
 }
 
+/// The lowest point at the foot of each that is at the top of a step.
+fn feet(mesh: &Mesh) -> BTreeMap<usize, usize> {
+    let mut feet: BTreeMap<usize, usize> = BTreeMap::new();
+    for &[low, high] in mesh.steps.iter().filter(|[low, high]| mesh.z[*high] - mesh.z[*low] > SAME) {
+        let foot = feet.entry(high).or_insert(low);
+        if mesh.z[low] < mesh.z[*foot] {
+            *foot = low;
+        }
+    }
+    feet
+}
+
 pub(super) fn incline(mesh: &Mesh, facet: usize) -> Option<Incline> {
     let corners = mesh.facets[facet];
     let levels = corners.map(|p| mesh.z[p]);
@@ -438,13 +467,22 @@ fn flush_drain(mesh: &Mesh, point: usize, level: f64) -> Option<Sink> {
 /// The way on from each point where water lies as thin as nothing, by the shortest way over deck of the same level: on a
 /// dead level deck each place then drains to the outlet nearest along the mesh. The flood alone would take whichever point
 /// came first.
-fn level_ways(mesh: &Mesh, flood: &Flood, around: &Around) -> (Vec<LevelWay>, Vec<f64>) {
+fn level_ways(
+    mesh: &Mesh,
+    flood: &Flood,
+    around: &Around,
+    feet: &BTreeMap<usize, usize>,
+) -> (Vec<LevelWay>, Vec<f64>) {
     let count = mesh.at.len();
     let (mut ways, mut reach) = (vec![LevelWay::Unknown; count], vec![f64::INFINITY; count]);
     let mut open = BinaryHeap::new();
     let dry = |p: usize| flood.water[p] <= mesh.z[p] + SAME;
     for point in (0..count).filter(|&p| dry(p)) {
-        if let Some(way) = leaves_level(mesh, flood, around, point) {
+        // Over a step it leaves at once, unless an outlet takes it or the water below stands as high.
+        let down = feet.get(&point).copied().filter(|&foot| flood.water[foot] < flood.water[point] - SAME);
+        let way = leaves_level(mesh, flood, around, point);
+        let way = if matches!(way, Some(LevelWay::Out(_))) { way } else { down.map(LevelWay::Down).or(way) };
+        if let Some(way) = way {
             (ways[point], reach[point]) = (way, 0.0);
             open.push(Reverse((0, point)));
         }

@@ -33,7 +33,11 @@ pub(super) fn put(plan: &Plan, sketches: &mut [Sketch], findings: &mut Vec<Findi
     }
     input.planes = super::planes::put(&plan.levels.planes, sketches, findings);
     for line in plan.zone_lines.iter().filter(|l| l.kind == ZoneLineKind::LevelChange) {
-        put_level_change(line.id, &line.points, sketches, findings);
+        for sketch in sketches.iter_mut() {
+            for ends in line.points.windows(2) {
+                sketch.change([ends[0], ends[1]], line.id);
+            }
+        }
     }
     input
 }
@@ -135,7 +139,7 @@ fn put_line(line: &LevelLine, sketches: &mut [Sketch], findings: &mut Vec<Findin
         }
         for n in 1..points.len() {
             let ends = [n - 1, n].map(|k| End { at: points[k].at, level: levels[k] });
-            let placed = sketch.stroke(ends, Some(from));
+            let placed = sketch.stroke(ends, from);
             for (k, point) in [n - 1, n].into_iter().zip(placed) {
                 if let Some(point) = point {
                     claim(sketch, k, point);
@@ -173,26 +177,12 @@ fn filled(points: &[(Pt, Option<f64>)]) -> Vec<Option<f64>> {
     levels
 }
 
-/// Facets keep to a change of level, but the step in it is not in the surface.
-fn put_level_change(id: u32, points: &[Pt], sketches: &mut [Sketch], findings: &mut Vec<Finding>) {
-    let mut on = false;
-    for sketch in sketches.iter_mut() {
-        for pair in points.windows(2) {
-            let ends = [pair[0], pair[1]].map(|at| End { at, level: None });
-            on |= sketch.stroke(ends, None).iter().any(Option::is_some);
-        }
-    }
-    if on && let Some(&at) = points.first() {
-        let text =
-            format!("The change of level {id} is not in the surface of falls, which runs on across it.");
-        let mend = "Draw the two levels as two decks where their falls matter.";
-        findings.push(Finding::note("level-change-not-in-falls", About::Plan(id), text, mend).at(at));
-    }
-}
-
 /// Says where levels disagree, and settles each: what was given before what follows, the first of spot levels, the mean of
 /// lines and of planes.
-pub(super) fn settled(sketches: &[Sketch], findings: &mut Vec<Finding>) -> Vec<Vec<Option<f64>>> {
+pub(super) fn settled<'a>(
+    sketches: impl Iterator<Item = &'a Sketch>,
+    findings: &mut Vec<Finding>,
+) -> Vec<Vec<Option<f64>>> {
     let mut disagreeing: Vec<(f64, Finding)> = Vec::new();
     let mut levels = Vec::new();
     for sketch in sketches {
@@ -213,8 +203,9 @@ pub(super) fn settled(sketches: &[Sketch], findings: &mut Vec<Finding>) -> Vec<V
     levels
 }
 
+/// The level that claims for one point come to.
 #[allow(clippy::cast_precision_loss)]
-fn settle(claims: &[Claim]) -> Option<f64> {
+pub(super) fn settle(claims: &[Claim]) -> Option<f64> {
     if let Some(spot) = claims.iter().find(|c| matches!(c.from, Source::Spot(_))) {
         return Some(spot.level);
     }

@@ -22,6 +22,12 @@ const DRY: f64 = 1e-9;
 /// A share of a line that is longer than any part that rounding makes.
 const SURELY: f64 = 1e-6;
 
+/// What is this far outside a facet, mm, is on its edge: rounding.
+const HAIR: f64 = 1e-6;
+
+/// Neighbouring facets further apart than this in level are at a step, thousandths of a mm.
+const STEP_UM: i64 = 1000;
+
 /// What water does under a line.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Under {
@@ -177,6 +183,9 @@ impl Ground {
                     |t: f64| [whole(before + t * length), whole(self.facets[f].level_on(at(t)) * 1000.0)];
                 match section.parts.last_mut() {
                     Some(part) if part.last().is_some_and(|end| (end[0] - mark(from)[0]).abs() <= 1) => {
+                        // At a step in level the section goes straight up or down.
+                        let steps = part.last().is_some_and(|end| (end[1] - mark(from)[1]).abs() > STEP_UM);
+                        part.extend(steps.then(|| mark(from)));
                         part.push(mark(to));
                     }
                     _ => section.parts.push(vec![mark(from), mark(to)]),
@@ -322,12 +331,14 @@ impl GroundFacet {
         for k in 0..3 {
             let (p, q) = (self.corners[k], self.corners[(k + 1) % 3]);
             let (sa, sb) = (side(p, q, a), side(p, q, b));
-            if sa < 0.0 && sb < 0.0 {
+            // A line along an edge is on it, however its ends are rounded: else it would lie on neither side.
+            let hair = -HAIR * (q[0] - p[0]).abs().max((q[1] - p[1]).abs());
+            if sa < hair && sb < hair {
                 return None;
             }
-            if sa < 0.0 {
+            if sa < hair {
                 from = from.max(sa / (sa - sb));
-            } else if sb < 0.0 {
+            } else if sb < hair {
                 to = to.min(sa / (sa - sb));
             }
         }
@@ -367,6 +378,9 @@ fn standing(mesh: &Mesh, flood: &Flood, least: f64) -> Vec<Option<f64>> {
                 ponds.join(p, q);
             }
         }
+    }
+    for &[low, high] in mesh.steps.iter().filter(|s| wet(s[0]) && wet(s[1])) {
+        ponds.join(low, high);
     }
     let mut deepest = vec![0.0_f64; mesh.at.len()];
     for i in (0..mesh.at.len()).filter(|&i| wet(i)) {

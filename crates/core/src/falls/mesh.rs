@@ -1,7 +1,7 @@
 //! The surface of a deck as facets.
 //!
 //! In: [`super::surface`] makes it from levels. Out: points, facets and what lies beyond each edge. Every facet is
-//! anticlockwise and has an area; the facets cover the deck once. It knows no water.
+//! anticlockwise and has an area; the facets cover the deck once. At a step in level two points have one place. It knows no water.
 
 /// What lies beyond an edge of a facet.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -12,6 +12,20 @@ pub enum Beyond {
     Wall,
     /// A free edge of the deck or opening with this id: water runs over it.
     Open(u32),
+    /// A step down: water runs over its edge on to this facet, whose edge of this number is at the foot.
+    Drop {
+        /// The facet below.
+        facet: usize,
+        /// Its edge.
+        edge: usize,
+    },
+    /// A step up: water runs along its foot. The facet and edge at the top.
+    Rise {
+        /// The facet above.
+        facet: usize,
+        /// Its edge.
+        edge: usize,
+    },
 }
 
 /// A place where water leaves at a point.
@@ -42,9 +56,26 @@ pub struct Mesh {
     pub beyond: Vec<[Beyond; 3]>,
     /// Outlets that are open, blocked ones left out.
     pub drains: Vec<Drain>,
+    /// Points one above the other at steps in the surface, the lower first.
+    pub steps: Vec<[usize; 2]>,
 }
 
 impl Mesh {
+    /// The points next to each point, in order: along edges, and up and down steps.
+    pub fn neighbours(&self) -> Vec<Vec<usize>> {
+        let mut beside = vec![Vec::new(); self.at.len()];
+        let sides = self.facets.iter().flat_map(|t| (0..3).map(|k| [t[k], t[(k + 1) % 3]]));
+        for [a, b] in sides.chain(self.steps.iter().copied()) {
+            beside[a].push(b);
+            beside[b].push(a);
+        }
+        for list in &mut beside {
+            list.sort_unstable();
+            list.dedup();
+        }
+        beside
+    }
+
     /// Twice the area of a facet, mm2.
     pub fn doubled_area(&self, facet: usize) -> f64 {
         let [a, b, c] = self.facets[facet].map(|i| self.at[i]);

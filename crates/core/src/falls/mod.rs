@@ -15,6 +15,7 @@ pub mod flow;
 mod given;
 pub mod ground;
 pub mod hydraulics;
+mod known;
 pub mod locate;
 pub mod mesh;
 mod outlet_findings;
@@ -23,14 +24,16 @@ mod outliers;
 mod planes;
 pub mod ponds;
 pub mod rules;
+mod sheets;
 mod sketch;
+mod steps;
 pub mod surface;
 mod triangles;
 
 use crate::finding::Finding;
 use crate::geom::Pt;
 use crate::geom::ring::doubled_area_of;
-use crate::layout::falls::{Facet, Falls, LevelInput, Pond, RuleUsed, Section, Trace};
+use crate::layout::falls::{Facet, Falls, Pond, Section, Trace};
 use crate::model::Model;
 use crate::plan::{Levels, Plan};
 use flood::Flood;
@@ -67,7 +70,7 @@ pub fn find(plan: &Plan, model: &Model, findings: &mut Vec<Finding>) -> Option<F
     let least = given::whole(plan.drainage.least_pond);
     let ponds: Vec<Vec<PondExact>> =
         meshes.iter().zip(&floods).map(|(mesh, flood)| ponds::at_least(mesh, flood, least)).collect();
-    let mut falls = bare(rules::used(&plan.drainage), input);
+    let mut falls = Falls::bare(rules::used(&plan.drainage), input);
     (falls.low_lines, falls.ridges) = contours::low_lines_and_ridges(&meshes, falls.rule.flat_ppm);
     falls.contours = contours::contours(&meshes);
     falls.ponds = numbered(&meshes, &floods, &ponds, model);
@@ -78,8 +81,9 @@ pub fn find(plan: &Plan, model: &Model, findings: &mut Vec<Finding>) -> Option<F
         append(&mut falls, mesh, facets);
     }
     falls.class_areas = classes::areas(&meshes, &falls.facets, area_of(&meshes, model));
-    classes::tell_ponds(&falls.ponds, &meshes, findings);
     outlets::fill(plan, model, &meshes, &floods, &mut falls, findings);
+    // Only now is it known where ponds drain to.
+    classes::tell_ponds(&falls.ponds, &meshes, findings);
     let waters: Vec<(&Mesh, &Flood)> = meshes.iter().zip(&floods).collect();
     let ground = Ground::new(&waters, least, falls.rule.flat_ppm as f64 / 1e6);
     let ground = ground.with_lines(&falls.low_lines, &falls.ridges, &model.outlets);
@@ -113,25 +117,6 @@ impl Found {
     /// The levels along a line; `None` where it crosses no deck with levels.
     pub fn section(&self, line: &[Pt]) -> Option<Section> {
         self.ground.section(line)
-    }
-}
-
-/// Falls of which nothing is known yet.
-fn bare(rule: RuleUsed, input: LevelInput) -> Falls {
-    Falls {
-        rule,
-        points: Vec::new(),
-        facets: Vec::new(),
-        class_areas: [0; 5],
-        ponds: Vec::new(),
-        outlets: Vec::new(),
-        over_edges: 0,
-        trapped: 0,
-        contours: Vec::new(),
-        low_lines: Vec::new(),
-        ridges: Vec::new(),
-        input,
-        lengths: Vec::new(),
     }
 }
 

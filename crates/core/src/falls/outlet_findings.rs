@@ -3,7 +3,7 @@
 //! In: decks with their water and the outlets on them. Out: findings. None is a requirement: thresholds are common
 //! practice without a source, and where a published rule is the reason the sentence names it and how it is known.
 
-use super::blocked::{Standing, neighbours};
+use super::blocked::Standing;
 use super::feet::over_upstand;
 use super::mesh::{Beyond, Mesh};
 use super::outlets::{Placed, Site};
@@ -161,7 +161,7 @@ fn overflow_low(one: &Placed, own: &[&Placed]) -> Option<Finding> {
 fn overflow_high(one: &Placed) -> Option<Finding> {
     let drain = one.drain.filter(|d| d.overflow)?;
     let site = one.site;
-    let (level, point) = over_upstand(site.mesh, &site.feet, &neighbours(site.mesh), drain.point)?;
+    let (level, point) = over_upstand(site.mesh, &site.feet, &site.mesh.neighbours(), drain.point)?;
     if drain.level < level {
         return None;
     }
@@ -229,7 +229,8 @@ fn blocked_deep(one: &Placed) -> Option<Finding> {
     Some(Finding::note("blocked-deep", About::Plan(id), text, mend).at(one.outlet.at))
 }
 
-fn place_of(sink: Sink) -> String {
+/// Where water goes, as the end of a sentence.
+pub(super) fn place_of(sink: Sink) -> String {
     match sink {
         Sink::Outlet(id) => format!("to outlet {id}"),
         Sink::Edge(id) => format!("over a free edge of {id}"),
@@ -239,8 +240,8 @@ fn place_of(sink: Sink) -> String {
 
 /// Level of the surface at the place where a path ends: of the point of the mesh or the facet there.
 fn level_at(mesh: &Mesh, place: [f64; 2]) -> Option<f64> {
-    let point = mesh.at.iter().position(|p| super::flow::apart(*p, place) <= super::flow::SAME);
-    point.map(|p| mesh.z[p]).or_else(|| {
+    let here = (0..mesh.at.len()).filter(|&p| super::flow::apart(mesh.at[p], place) <= super::flow::SAME);
+    here.map(|p| mesh.z[p]).min_by(f64::total_cmp).or_else(|| {
         let facet = (0..mesh.facets.len()).find(|&f| super::flow::holds(mesh, f, place))?;
         Some(mesh.level_on(facet, place))
     })

@@ -249,7 +249,8 @@ fn nearest(mesh: &Mesh, place: Pt) -> Option<usize> {
         let [x, y] = [mesh.at[p][0] - place.x as f64, mesh.at[p][1] - place.y as f64];
         x * x + y * y
     };
-    (0..mesh.at.len()).min_by(|&a, &b| far(a).total_cmp(&far(b)))
+    // Of two one above the other, the lower: water stands at the foot of a step.
+    (0..mesh.at.len()).min_by(|&a, &b| far(a).total_cmp(&far(b)).then(mesh.z[a].total_cmp(&mesh.z[b])))
 }
 
 #[allow(clippy::cast_possible_truncation)]

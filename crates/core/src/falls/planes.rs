@@ -66,7 +66,7 @@ fn put_area(plane: &FallPlane, area: &[Pt], sketch: &mut Sketch) -> bool {
     let end = |at: Pt| End { at, level: Some(level_of(plane, super::sketch::real(at))) };
     for (a, b) in ring::edges(area) {
         let ends = [end(a), end(b)];
-        let placed = sketch.stroke(ends, Some(from));
+        let placed = sketch.stroke(ends, from);
         if let Some(point) = placed[0] {
             let level = level_of(plane, sketch.at[point]);
             sketch.claims[point].push(Claim { level, from, given: true });
@@ -91,7 +91,7 @@ fn claim_corners(plane: &FallPlane, sketch: &mut Sketch, here: impl Fn([f64; 2])
 }
 
 /// Whether a place is in an area or on its edge.
-fn holds(area: &[Pt], at: [f64; 2]) -> bool {
+pub(super) fn holds(area: &[Pt], at: [f64; 2]) -> bool {
     ring::edges(area).any(|(a, b)| squared_from(at, super::sketch::real(a), super::sketch::real(b)) < 1.0)
         || ring::locate(super::given::near(at), [area]) == Side::Inside
 }

@@ -56,6 +56,9 @@ pub fn ponds(mesh: &Mesh, flood: &Flood) -> Vec<PondExact> {
             }
         }
     }
+    for &[low, high] in mesh.steps.iter().filter(|s| wet[s[0]] && wet[s[1]]) {
+        sets.join(low, high);
+    }
     let mut found: BTreeMap<usize, PondExact> = BTreeMap::new();
     // In the order water reached them: the first point of a pond is the one that it spills from.
     for &n in flood.order.iter().filter(|&&n| wet[n]) {
@@ -171,7 +174,7 @@ fn outline(mesh: &Mesh, pond: &PondExact, canvas: &Canvas) -> Vec<Region> {
             let to = corners[(n + 1) % corners.len()].0;
             let inner = side.is_some_and(|k| match mesh.beyond[f][k] {
                 Beyond::Facet(other) => wet.contains(&other),
-                Beyond::Wall | Beyond::Open(_) => false,
+                _ => false,
             });
             if from != to && !inner {
                 rim.push((from, to));
@@ -267,6 +270,9 @@ pub fn without_way_out(mesh: &Mesh, flood: &Flood) -> Vec<(f64, usize)> {
     for t in &mesh.facets {
         sets.join(t[0], t[1]);
         sets.join(t[0], t[2]);
+    }
+    for &[low, high] in &mesh.steps {
+        sets.join(low, high);
     }
     let mut parts: BTreeMap<usize, (f64, usize)> = BTreeMap::new();
     for t in mesh.facets.iter().filter(|t| !flood.water[t[0]].is_finite()) {

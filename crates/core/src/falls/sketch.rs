@@ -60,12 +60,21 @@ struct DeckEdge {
     on: Vec<(f64, usize)>,
 }
 
+/// What a line is drawn for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum DrawnFor {
+    /// It gives levels.
+    Levels(Source),
+    /// The deck changes level along it: its id.
+    Change(Id),
+}
+
 /// A straight line that facets must keep to.
 struct Stroke {
     a: [f64; 2],
     b: [f64; 2],
     levels: Option<[f64; 2]>,
-    from: Option<Source>,
+    from: DrawnFor,
     /// How far along, and which point is there.
     cuts: Vec<(f64, usize)>,
 }
@@ -173,6 +182,33 @@ impl Sketch {
         sketch
     }
 
+    /// The part of the sketch inside a rim of some of its points, all numbered anew in their order; no levels are claimed yet.
+    pub(super) fn part(&self, points: &[usize], rim: &[[usize; 2]]) -> Self {
+        let at: Vec<[f64; 2]> = points.iter().map(|&n| self.at[n]).collect();
+        let edges = rim.iter().map(|e| DeckEdge { a: at[e[0]], b: at[e[1]], on: Vec::new() }).collect();
+        Self {
+            deck: self.deck,
+            claims: vec![Vec::new(); at.len()],
+            corners: points.partition_point(|&n| n < self.corners),
+            at,
+            edges,
+            strokes: Vec::new(),
+            cells: BTreeMap::new(),
+            lo: self.lo,
+            hi: self.hi,
+        }
+    }
+
+    /// Puts a point on an edge of a part, whose edges are its rim in order; returns it.
+    pub(super) fn bend(&mut self, edge: usize, at: [f64; 2]) -> usize {
+        let DeckEdge { b, .. } = self.edges[edge];
+        self.edges[edge].b = at;
+        self.edges.push(DeckEdge { a: at, b, on: Vec::new() });
+        self.at.push(at);
+        self.claims.push(Vec::new());
+        self.at.len() - 1
+    }
+
     /// Whether a place is so far from the deck that nothing of it can be on it.
     pub(super) fn far_from(&self, lo: [f64; 2], hi: [f64; 2]) -> bool {
         (0..2).any(|k| hi[k] < self.lo[k] - BESIDE || lo[k] > self.hi[k] + BESIDE)
@@ -202,8 +238,17 @@ impl Sketch {
         }
     }
 
-    /// Adds a line; returns the points at those ends that are on the deck.
-    pub(super) fn stroke(&mut self, ends: [End; 2], from: Option<Source>) -> [Option<usize>; 2] {
+    /// Adds a line with levels; returns the points at those ends that are on the deck.
+    pub(super) fn stroke(&mut self, ends: [End; 2], from: Source) -> [Option<usize>; 2] {
+        self.draw(ends, DrawnFor::Levels(from))
+    }
+
+    /// Adds a line along which the deck changes level.
+    pub(super) fn change(&mut self, ends: [Pt; 2], id: Id) {
+        self.draw(ends.map(|at| End { at, level: None }), DrawnFor::Change(id));
+    }
+
+    fn draw(&mut self, ends: [End; 2], from: DrawnFor) -> [Option<usize>; 2] {
         let [a, b] = ends.map(|e| real(e.at));
         if ends[0].at == ends[1].at
             || self.far_from([a[0].min(b[0]), a[1].min(b[1])], [a[0].max(b[0]), a[1].max(b[1])])
@@ -220,7 +265,7 @@ impl Sketch {
     /// Whether a line of this source runs over the deck or past it.
     pub(super) fn has_stroke_of(&self, from: Source) -> bool {
         self.strokes.iter().any(|s| {
-            s.from == Some(from)
+            s.from == DrawnFor::Levels(from)
                 && (!s.cuts.is_empty() || self.edges.iter().any(|e| crossing(s.a, s.b, e.a, e.b).is_some()))
         })
     }
@@ -243,7 +288,10 @@ impl Sketch {
             for pair in cuts.windows(2).map(|w| [w[0].1, w[1].1]).filter(|e| e[0] != e[1]) {
                 let middle = between(self.at[pair[0]], self.at[pair[1]], 0.5);
                 if self.holds(middle) {
-                    parted.lines.push(pair);
+                    match stroke.from {
+                        DrawnFor::Levels(_) => parted.lines.push(pair),
+                        DrawnFor::Change(id) => parted.changes.push((pair, id)),
+                    }
                 }
             }
         }
@@ -377,7 +425,7 @@ impl Sketch {
 
     /// What a line with levels says of the points on it; of its ends, what was given has been said already.
     fn claim_along(&mut self, stroke: &Stroke) {
-        let (Some([from, to]), Some(source)) = (stroke.levels, stroke.from) else { return };
+        let (Some([from, to]), DrawnFor::Levels(source)) = (stroke.levels, stroke.from) else { return };
         for &(share, point) in stroke.cuts.iter().filter(|&&(share, _)| share > 0.0 && share < 1.0) {
             self.claims[point].push(Claim { level: from + (to - from) * share, from: source, given: false });
         }
@@ -391,4 +439,6 @@ pub(super) struct Parted {
     pub(super) deck: Vec<[usize; 2]>,
     /// Along lines and the sides of planes.
     pub(super) lines: Vec<[usize; 2]>,
+    /// Along changes of level, each with the id of its line.
+    pub(super) changes: Vec<([usize; 2], Id)>,
 }

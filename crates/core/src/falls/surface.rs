@@ -1,31 +1,24 @@
 //! The surface of each deck with levels: facets over the levels given, clipped to the deck.
 //!
 //! In: a plan and its checked geometry. Out: a mesh for each deck that has levels enough. Facets cover the deck once and
-//! keep to level lines and the sides of fall planes. Corners of decks and openings and outlets without a level get one
+//! keep to level lines and the sides of fall planes; where a change of level parts the deck, each side has a surface of its own
+//! and the two stand one above the other. Corners of decks and openings and outlets without a level get one
 //! from the facets over the levels around them, or beyond these from the nearest sound facet; a finding says so. What
 //! stands along an edge says whether water runs over it. It knows no water.
 
-use super::fit::fitted;
 use super::given;
-use super::locate::Places;
+use super::known::Known;
 use super::mesh::{Beyond, Drain, Mesh};
 use super::outliers;
-use super::sketch::{Parted, Sketch, nearest_along};
-use super::triangles::{doubled, squared, triangles};
+use super::sheets::{NotParted, Sheet, keep_inside, sheets_of};
+use super::sketch::Sketch;
+use super::steps;
+use super::triangles::triangles;
 use crate::finding::{About, Finding};
 use crate::layout::falls::LevelInput;
 use crate::model::{DeckModel, Model, distance_to};
 use crate::plan::{Edge, OutletKind, Plan};
-use std::collections::BTreeMap;
-
-/// Facets lower than this share of their longest side are not extended beyond the levels.
-const SOUND: f64 = 0.1;
-
-/// Beyond the width of the nearest facet, the mean fall is that of the levels within so many times the distance.
-const AROUND: f64 = 3.0;
-
-/// Points this near to the levels given are at their edge, mm: rounding may put them just beyond it.
-const ROUNDING: f64 = 0.5;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The surfaces of a job.
 #[derive(Clone, Debug, Default)]
@@ -41,23 +34,28 @@ pub fn surfaces(plan: &Plan, model: &Model, findings: &mut Vec<Finding>) -> Surf
     let mut sketches: Vec<Sketch> = model.decks.iter().map(Sketch::of).collect();
     let mut input = given::put(plan, &mut sketches, findings);
     let outlets: Vec<Vec<(usize, usize)>> = sketches.iter_mut().map(|s| given::outlets(plan, s)).collect();
-    let parted: Vec<Parted> = sketches.iter_mut().map(Sketch::parted).collect();
-    let mut levels = given::settled(&sketches, findings);
+    let mut sheets: Vec<Sheet> = Vec::new();
+    let mut not_parted = Vec::new();
+    for (n, mut sketch) in sketches.into_iter().enumerate() {
+        let parted = sketch.parted();
+        let (own, why) = sheets_of(n, sketch, parted, &plan.levels.planes);
+        sheets.extend(own);
+        not_parted.push(why);
+    }
+    let mut levels = given::settled(sheets.iter().map(|s| &s.sketch), findings);
     let mut meshes = Vec::new();
     let mut bare = Vec::new();
     for (n, deck) in model.decks.iter().enumerate() {
-        let known = Known::of(&sketches[n], &levels[n], &parted[n].lines);
-        if known.used.is_empty() {
-            bare.push(deck);
-        } else if known.places.is_none() {
-            findings.push(too_few(&sketches[n], &known));
-        } else {
-            outliers::tell(&sketches[n], &known.used, &known.facets, findings);
-            let beside = known.fill(&sketches[n], &mut levels[n], &mut input);
-            findings.extend(beside.told(deck.id));
-            let (mut mesh, number) = facets(deck, &sketches[n], &parted[n], &levels[n]);
-            mesh.drains = drains(plan, &mesh, &number, &outlets[n]);
-            meshes.push(mesh);
+        let own = sheets.partition_point(|s| s.deck < n)..sheets.partition_point(|s| s.deck <= n);
+        let (own, levels) = (&mut sheets[own.clone()], &mut levels[own]);
+        match deck_of(deck, own, levels, &mut input, findings) {
+            Made::Mesh(mut mesh, number) => {
+                findings.extend(not_parted[n].iter().map(NotParted::told));
+                mesh.drains = drains(plan, &mesh, &number, &outlets[n]);
+                meshes.push(mesh);
+            }
+            Made::Bare => bare.push(deck),
+            Made::TooFew => {}
         }
     }
     if !meshes.is_empty() {
@@ -66,156 +64,40 @@ pub fn surfaces(plan: &Plan, model: &Model, findings: &mut Vec<Finding>) -> Surf
     Surfaces { meshes, input }
 }
 
-/// The points of a deck whose levels are known, and facets over them.
-struct Known {
-    used: Vec<usize>,
-    facets: Vec<[usize; 3]>,
-    /// The facets as a mesh of their own; absent when there is none.
-    places: Option<Places>,
+/// What came of one deck.
+enum Made {
+    /// Its surface, and the point of it for each point of the deck's sketch.
+    Mesh(Mesh, Vec<Option<usize>>),
+    /// No levels at all.
+    Bare,
+    /// Fewer than a surface needs: told.
+    TooFew,
 }
 
-impl Known {
-    fn of(sketch: &Sketch, levels: &[Option<f64>], lines: &[[usize; 2]]) -> Self {
-        let used: Vec<usize> = (0..levels.len()).filter(|&n| levels[n].is_some()).collect();
-        let both: Vec<[usize; 2]> =
-            lines.iter().copied().filter(|e| e.iter().all(|&n| levels[n].is_some())).collect();
-        let facets = triangles(&sketch.at, &used, &both);
-        let places = (!facets.is_empty()).then(|| {
-            let z = levels.iter().map(|l| l.unwrap_or_default()).collect();
-            Places::of(Mesh { at: sketch.at.clone(), z, facets: facets.clone(), ..Mesh::default() })
-        });
-        Self { used, facets, places }
-    }
-
-    /// Gives a level to every point that has none.
-    fn fill(&self, sketch: &Sketch, levels: &mut [Option<f64>], input: &mut LevelInput) -> Beside {
-        let mut beside = Beside::default();
-        let Some(places) = &self.places else { return beside };
-        let rim = self.rim(places.mesh());
-        for (n, level) in levels.iter_mut().enumerate().filter(|(_, level)| level.is_none()) {
-            let at = sketch.at[n];
-            let (away, found) = match places.facet_at(at) {
-                Some(facet) => (0.0, places.mesh().level_on(facet, at)),
-                None => self.extended(places.mesh(), &rim, at),
-            };
-            *level = Some(found);
-            let corner = u32::from(n < sketch.corners);
-            if away > ROUNDING {
-                input.beyond += corner;
-                beside.count += 1;
-                if away > beside.away {
-                    (beside.away, beside.at) = (away, at);
-                }
-            } else {
-                input.between += corner;
-            }
+/// The surface of one deck from its sheets.
+fn deck_of(
+    deck: &DeckModel,
+    sheets: &mut [Sheet],
+    levels: &mut [Vec<Option<f64>>],
+    input: &mut LevelInput,
+    findings: &mut Vec<Finding>,
+) -> Made {
+    for (sheet, levels) in sheets.iter().zip(levels.iter_mut()) {
+        let known = Known::of(&sheet.sketch, levels, &sheet.parted.lines);
+        if known.used.is_empty() {
+            return Made::Bare;
         }
-        beside
-    }
-
-    /// Facets with a corner on the outside of the levels, those of a sound shape; all sound ones when none is.
-    fn rim(&self, mesh: &Mesh) -> Vec<usize> {
-        let mut sides: BTreeMap<(usize, usize), bool> = BTreeMap::new();
-        for t in &self.facets {
-            for k in 0..3 {
-                let (a, b) = (t[k], t[(k + 1) % 3]);
-                sides.entry((a.min(b), a.max(b))).and_modify(|open| *open = false).or_insert(true);
-            }
+        if known.places.is_none() {
+            findings.push(too_few(&sheet.sketch, &known));
+            return Made::TooFew;
         }
-        let mut outside = vec![false; mesh.at.len()];
-        for (&(a, b), _) in sides.iter().filter(|&(_, &open)| open) {
-            (outside[a], outside[b]) = (true, true);
-        }
-        let sound: Vec<usize> = (0..self.facets.len()).filter(|&f| is_sound(mesh, f)).collect();
-        let rim: Vec<usize> =
-            sound.iter().copied().filter(|&f| self.facets[f].iter().any(|&n| outside[n])).collect();
-        if !rim.is_empty() {
-            rim
-        } else if !sound.is_empty() {
-            sound
-        } else {
-            // Nothing sound at all: the largest will do.
-            (0..self.facets.len())
-                .max_by(|&f, &g| mesh.doubled_area(f).total_cmp(&mesh.doubled_area(g)))
-                .into_iter()
-                .collect()
-        }
+        outliers::tell(&sheet.sketch, &known.used, &known.facets, findings);
+        findings.extend(known.fill(&sheet.sketch, levels, input).told(deck.id));
     }
-
-    /// How far a place is from the nearest of some facets, and a level for it: on that facet's plane while it is no
-    /// further away than the facet is wide; else on from the facet by the mean fall of the levels around, so that one odd
-    /// level does not throw a corner far beyond it up or down.
-    fn extended(&self, mesh: &Mesh, rim: &[usize], at: [f64; 2]) -> (f64, f64) {
-        let nearest =
-            rim.iter().map(|&f| (nearest_on(mesh, f, at), f)).min_by(|a, b| a.0.0.total_cmp(&b.0.0));
-        let Some(((squared_away, foot), facet)) = nearest else { return (0.0, 0.0) };
-        let away = squared_away.sqrt();
-        if away <= width(mesh, facet) {
-            return (away, mesh.level_on(facet, at));
-        }
-        let reach = AROUND * away;
-        let around: Vec<[f64; 3]> = self
-            .used
-            .iter()
-            .filter(|&&n| squared(mesh.at[n], foot) <= reach * reach)
-            .map(|&n| [mesh.at[n][0] - foot[0], mesh.at[n][1] - foot[1], mesh.z[n]])
-            .collect();
-        let slope = fitted(&around).map_or_else(|| mesh.slope(facet), |plane| plane.slope);
-        let level = mesh.level_on(facet, foot) + slope[0] * (at[0] - foot[0]) + slope[1] * (at[1] - foot[1]);
-        (away, level)
-    }
-}
-
-/// The place on a facet nearest to a place outside it, with the square of the distance.
-fn nearest_on(mesh: &Mesh, facet: usize, at: [f64; 2]) -> (f64, [f64; 2]) {
-    let corners = mesh.facets[facet].map(|n| mesh.at[n]);
-    let sides = [0, 1, 2].map(|k| (corners[k], corners[(k + 1) % 3]));
-    if sides.iter().all(|&(p, q)| doubled(p, q, at) >= 0.0) {
-        return (0.0, at);
-    }
-    let feet = sides.map(|(p, q)| nearest_along(at, p, q));
-    let [first, second, third] = feet.map(|foot| (squared(foot, at), foot));
-    let nearer = |a: (f64, [f64; 2]), b: (f64, [f64; 2])| if b.0 < a.0 { b } else { a };
-    nearer(nearer(first, second), third)
-}
-
-/// Least height of a facet, mm.
-fn width(mesh: &Mesh, facet: usize) -> f64 {
-    let [a, b, c] = mesh.facets[facet].map(|n| mesh.at[n]);
-    mesh.doubled_area(facet) / squared(a, b).max(squared(b, c)).max(squared(c, a)).sqrt()
-}
-
-/// Points beyond the levels given.
-#[derive(Default)]
-struct Beside {
-    count: usize,
-    /// How far the furthest is from the levels, mm, and where.
-    away: f64,
-    at: [f64; 2],
-}
-
-impl Beside {
-    fn told(&self, deck: u32) -> Option<Finding> {
-        let text = match self.count {
-            0 => return None,
-            1 => format!(
-                "On deck {deck} the level of one corner or outlet is assumed: it lies {:.0} mm beyond the levels given.",
-                self.away
-            ),
-            count => format!(
-                "On deck {deck} the levels of {count} corners or outlets are assumed: they lie up to {:.0} mm beyond the levels given.",
-                self.away
-            ),
-        };
-        let mend = "Take levels at the corners of the deck, or check what was assumed.";
-        Some(Finding::note("levels-extended", About::Plan(deck), text, mend).at(given::near(self.at)))
-    }
-}
-
-fn is_sound(mesh: &Mesh, facet: usize) -> bool {
-    let [a, b, c] = mesh.facets[facet].map(|n| mesh.at[n]);
-    let longest = squared(a, b).max(squared(b, c)).max(squared(c, a));
-    mesh.doubled_area(facet) >= SOUND * longest
+    steps::meet(sheets, levels);
+    let parts: Vec<SheetFacets> = sheets.iter().zip(levels.iter()).map(|(s, l)| facets(s, l)).collect();
+    let (mesh, number) = joined(deck, &parts);
+    Made::Mesh(mesh, number)
 }
 
 fn too_few(sketch: &Sketch, known: &Known) -> Finding {
@@ -249,96 +131,93 @@ fn no_levels(deck: &DeckModel) -> Finding {
     }
 }
 
-/// Facets over all points of a deck, those outside it dropped; and the number of each point of the sketch in the mesh.
-fn facets(
-    deck: &DeckModel,
-    sketch: &Sketch,
-    parted: &Parted,
-    levels: &[Option<f64>],
-) -> (Mesh, Vec<Option<usize>>) {
+/// The facets of one sheet.
+struct SheetFacets {
+    at: Vec<[f64; 2]>,
+    z: Vec<f64>,
+    facets: Vec<[usize; 3]>,
+    /// For each point, the point of the whole deck.
+    whole: Vec<usize>,
+}
+
+/// Facets over all points of a sheet, those outside it dropped.
+fn facets(sheet: &Sheet, levels: &[Option<f64>]) -> SheetFacets {
+    let sketch = &sheet.sketch;
     let all: Vec<usize> = (0..sketch.at.len()).collect();
-    let edges: Vec<[usize; 2]> = parted.deck.iter().chain(&parted.lines).copied().collect();
-    let mut found = triangles(&sketch.at, &all, &edges);
-    keep_inside(&mut found, sketch, &parted.deck);
-    let mut used = vec![false; sketch.at.len()];
-    for &n in found.iter().flatten() {
-        used[n] = true;
-    }
+    let edges: Vec<[usize; 2]> = sheet.parted.deck.iter().chain(&sheet.parted.lines).copied().collect();
+    let mut facets = triangles(&sketch.at, &all, &edges);
+    keep_inside(&mut facets, sketch, &sheet.parted.deck);
+    let z = levels.iter().map(|level| level.unwrap_or_default()).collect();
+    SheetFacets { at: sketch.at.clone(), z, facets, whole: sheet.whole.clone() }
+}
+
+/// Levels this near are one, mm.
+const SAME_LEVEL: f64 = 1e-6;
+
+/// The sheets of a deck as one mesh, and for each point of the whole deck the lowest of the mesh there. Where two sheets
+/// meet at one level they share a point; else one stands above the other.
+fn joined(deck: &DeckModel, parts: &[SheetFacets]) -> (Mesh, Vec<Option<usize>>) {
     let mut mesh = Mesh { deck: deck.id, ..Mesh::default() };
-    let mut number = vec![None; sketch.at.len()];
-    for n in all.into_iter().filter(|&n| used[n]) {
-        number[n] = Some(mesh.at.len());
-        mesh.at.push(sketch.at[n]);
-        mesh.z.push(levels[n].unwrap_or_default());
+    let mut whole: Vec<usize> = Vec::new();
+    let count = parts.iter().flat_map(|p| &p.whole).max().map_or(0, |&most| most + 1);
+    let mut here: Vec<Vec<usize>> = vec![Vec::new(); count];
+    for part in parts {
+        let mut used = vec![false; part.at.len()];
+        for &n in part.facets.iter().flatten() {
+            used[n] = true;
+        }
+        let mut number = vec![0; part.at.len()];
+        for n in (0..part.at.len()).filter(|&n| used[n]) {
+            let place = &mut here[part.whole[n]];
+            let same = place.iter().find(|&&p| (mesh.z[p] - part.z[n]).abs() <= SAME_LEVEL);
+            number[n] = same.copied().unwrap_or(mesh.at.len());
+            if same.is_none() {
+                place.push(mesh.at.len());
+                whole.push(part.whole[n]);
+                mesh.at.push(part.at[n]);
+                mesh.z.push(part.z[n]);
+            }
+        }
+        mesh.facets.extend(part.facets.iter().map(|t| t.map(|n| number[n])));
     }
-    mesh.facets = found.iter().map(|t| t.map(|n| number[n].unwrap_or_default())).collect();
-    mesh.beyond = beyond(&mesh, deck);
+    (mesh.beyond, mesh.steps) = beyond(&mesh, &whole, deck);
+    let lowest =
+        |points: &Vec<usize>| points.iter().copied().min_by(|&a, &b| mesh.z[a].total_cmp(&mesh.z[b]));
+    let number = here.iter().map(lowest).collect();
     (mesh, number)
 }
 
-/// Drops what is outside the deck: facets joined without an edge of the deck between them stay or go together.
-fn keep_inside(found: &mut Vec<[usize; 3]>, sketch: &Sketch, deck: &[[usize; 2]]) {
-    let held: std::collections::BTreeSet<(usize, usize)> =
-        deck.iter().map(|e| (e[0].min(e[1]), e[0].max(e[1]))).collect();
-    let mut sets = crate::geom::sets::Sets::new(found.len());
-    let mut sides: BTreeMap<(usize, usize), usize> = BTreeMap::new();
-    for (n, t) in found.iter().enumerate() {
-        for k in 0..3 {
-            let (a, b) = (t[k], t[(k + 1) % 3]);
-            let side = (a.min(b), a.max(b));
-            if held.contains(&side) {
-                continue;
-            }
-            match sides.get(&side) {
-                Some(&other) => sets.join(n, other),
-                None => {
-                    sides.insert(side, n);
-                }
-            }
-        }
-    }
-    let area = |t: &[usize; 3]| {
-        let [a, b, c] = t.map(|n| sketch.at[n]);
-        doubled(a, b, c)
-    };
-    // The largest facet of each part speaks for it: its middle is the furthest from rounding.
-    let mut largest: BTreeMap<usize, usize> = BTreeMap::new();
-    for n in 0..found.len() {
-        let best = largest.entry(sets.find(n)).or_insert(n);
-        if area(&found[n]) > area(&found[*best]) {
-            *best = n;
-        }
-    }
-    let inside: BTreeMap<usize, bool> = largest
-        .into_iter()
-        .map(|(part, n)| {
-            let [a, b, c] = found[n].map(|n| sketch.at[n]);
-            (part, sketch.holds([(a[0] + b[0] + c[0]) / 3.0, (a[1] + b[1] + c[1]) / 3.0]))
-        })
-        .collect();
-    let mut n = 0;
-    found.retain(|_| {
-        n += 1;
-        inside.get(&sets.find(n - 1)).copied().unwrap_or_default()
-    });
-}
-
-/// What lies beyond each edge of each facet.
-fn beyond(mesh: &Mesh, deck: &DeckModel) -> Vec<[Beyond; 3]> {
+/// What lies beyond each edge of each facet, and the points one above the other at steps, the lower first.
+fn beyond(mesh: &Mesh, whole: &[usize], deck: &DeckModel) -> (Vec<[Beyond; 3]>, Vec<[usize; 2]>) {
     let mut owner: BTreeMap<(usize, usize), usize> = BTreeMap::new();
+    let mut in_plan: BTreeMap<(usize, usize), (usize, usize)> = BTreeMap::new();
     for (n, t) in mesh.facets.iter().enumerate() {
         for k in 0..3 {
-            owner.insert((t[k], t[(k + 1) % 3]), n);
+            let (a, b) = (t[k], t[(k + 1) % 3]);
+            owner.insert((a, b), n);
+            in_plan.insert((whole[a], whole[b]), (n, k));
         }
     }
-    let side = |t: &[usize; 3], k: usize| {
+    let mut steps = BTreeSet::new();
+    let mut side = |t: &[usize; 3], k: usize| {
         let (a, b) = (t[k], t[(k + 1) % 3]);
-        match owner.get(&(b, a)) {
-            Some(&other) => Beyond::Facet(other),
-            None => edge_kind(mesh.at[a], mesh.at[b], deck),
+        if let Some(&other) = owner.get(&(b, a)) {
+            return Beyond::Facet(other);
         }
+        let Some(&(facet, edge)) = in_plan.get(&(whole[b], whole[a])) else {
+            return edge_kind(mesh.at[a], mesh.at[b], deck);
+        };
+        let (there, here) = (mesh.facets[facet][edge], mesh.facets[facet][(edge + 1) % 3]);
+        for [p, q] in [[a, here], [b, there]] {
+            if p != q {
+                steps.insert(if mesh.z[p] < mesh.z[q] { [p, q] } else { [q, p] });
+            }
+        }
+        let drops = mesh.z[a] + mesh.z[b] > mesh.z[here] + mesh.z[there];
+        if drops { Beyond::Drop { facet, edge } } else { Beyond::Rise { facet, edge } }
     };
-    mesh.facets.iter().map(|t| [side(t, 0), side(t, 1), side(t, 2)]).collect()
+    let beyond = mesh.facets.iter().map(|t| [side(t, 0), side(t, 1), side(t, 2)]).collect();
+    (beyond, steps.into_iter().collect())
 }
 
 /// What stands along the part of an edge between two points.

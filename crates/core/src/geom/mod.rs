@@ -11,6 +11,7 @@ pub mod overlay;
 mod point;
 pub mod ring;
 pub mod sets;
+pub mod spans;
 
 pub use point::Pt;
 

@@ -66,6 +66,18 @@ impl Canvas {
         self.down(run(subject, &wound(clip), OverlayRule::Difference))
     }
 
+    /// What of `subject` is neither in any of `clip`, as in [`Canvas::difference`], nor in `regions`, which have holes.
+    pub fn difference_with(
+        &self,
+        subject: &[Contour],
+        clip: Vec<Contour>,
+        regions: &[Region],
+    ) -> Vec<Region> {
+        let mut clip = wound(clip);
+        clip.extend(self.rings(regions));
+        self.down(run(subject, &clip, OverlayRule::Difference))
+    }
+
     /// What of `subject` is in some of `clip`.
     pub fn intersection(&self, subject: &[Contour], clip: Vec<Contour>) -> Vec<Region> {
         self.down(run(subject, &wound(clip), OverlayRule::Intersect))

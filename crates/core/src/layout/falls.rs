@@ -74,6 +74,27 @@ pub struct Falls {
     pub lengths: Vec<VerdictLength>,
 }
 
+impl Falls {
+    /// Falls of which no more is known than the rule and what goes in.
+    pub fn bare(rule: RuleUsed, input: LevelInput) -> Self {
+        Self {
+            rule,
+            points: Vec::new(),
+            facets: Vec::new(),
+            class_areas: [0; 5],
+            ponds: Vec::new(),
+            outlets: Vec::new(),
+            over_edges: 0,
+            trapped: 0,
+            contours: Vec::new(),
+            low_lines: Vec::new(),
+            ridges: Vec::new(),
+            input,
+            lengths: Vec::new(),
+        }
+    }
+}
+
 /// A facet of the surface.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]

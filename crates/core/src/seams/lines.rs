@@ -5,18 +5,14 @@
 
 use super::{SeamLine, place};
 use crate::geom::contact::{common_edges, may_touch};
-use crate::geom::{Pt, Region, ring};
+use crate::geom::spans::{SHORTEST, in_both, length_of};
+use crate::geom::{Pt, ring};
 use crate::layout::{Frame, Layout, Piece};
+use crate::numbering::INSIDE;
 use std::collections::BTreeMap;
 
 /// Seams of one kind: the numbers they join, and their lines.
 pub(super) type Found = Vec<([u32; 2], Vec<SeamLine>)>;
-
-/// Shortest seam worth a line, mm.
-const SHORTEST: f64 = 2.0;
-
-/// How far inside a lap its line is looked at, mm: its very edge is the edge of the upper piece.
-const INSIDE: f64 = 1.5;
 
 /// The common edges of bays, however short.
 pub(super) fn bay_edges(layout: &Layout) -> Found {
@@ -128,47 +124,11 @@ impl Straight<'_> {
         let (a, b) = (self.at(self.u[0], self.v[0]), self.at(self.u[1], self.v[1]));
         let Frame { along, across, .. } = self.frame;
         let towards_top = [0, 1].map(|k| self.towards[0] * along[k] + self.towards[1] * across[k]);
-        spans_in(a, b, &p.as_laid, &q.as_laid)
+        in_both(a, b, &p.as_laid, &q.as_laid)
             .into_iter()
             .map(|(a, b)| SeamLine { a, b, towards_top })
             .collect()
     }
-}
-
-/// The parts of a line inside both of two areas.
-fn spans_in(a: [f64; 2], b: [f64; 2], one: &[Region], two: &[Region]) -> Vec<([f64; 2], [f64; 2])> {
-    let length = distance(a, b);
-    let at = |t: f64| [a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])];
-    let mut out = Vec::new();
-    let inside_two = inside(a, b, two);
-    for [from, to] in inside(a, b, one) {
-        for [f, t] in &inside_two {
-            let (from, to) = (from.max(*f), to.min(*t));
-            if (to - from) * length >= SHORTEST {
-                out.push((at(from), at(to)));
-            }
-        }
-    }
-    out
-}
-
-/// The parts of a line inside an area, as shares of it, in order.
-fn inside(a: [f64; 2], b: [f64; 2], area: &[Region]) -> Vec<[f64; 2]> {
-    let d = [b[0] - a[0], b[1] - a[1]];
-    let side = |p: [f64; 2]| d[0] * (p[1] - a[1]) - d[1] * (p[0] - a[0]);
-    let along = |p: [f64; 2]| (d[0] * (p[0] - a[0]) + d[1] * (p[1] - a[1])) / (d[0] * d[0] + d[1] * d[1]);
-    let mut crossings = Vec::new();
-    for (p, q) in area.iter().flatten().flat_map(|r| ring::edges(r)) {
-        let (p, q) = (place(p), place(q));
-        let (sp, sq) = (side(p), side(q));
-        if (sp < 0.0) != (sq < 0.0) {
-            let t = sp / (sp - sq);
-            crossings.push(along(p) + t * (along(q) - along(p)));
-        }
-    }
-    crossings.sort_by(f64::total_cmp);
-    let pairs = crossings.chunks_exact(2).map(|c| [c[0].max(0.0), c[1].min(1.0)]);
-    pairs.filter(|[from, to]| from < to).collect()
 }
 
 /// Laps of pieces of two zones: the edges of the upper piece that lie over the lower one.
@@ -189,7 +149,7 @@ fn over(top: &Piece, low: &Piece) -> Vec<SeamLine> {
     let mut lines = Vec::new();
     for (p, q) in top.as_laid.iter().flatten().flat_map(|r| ring::edges(r)) {
         let (a, b) = (place(p), place(q));
-        let length = distance(a, b);
+        let length = length_of(a, b);
         if length < SHORTEST {
             continue;
         }
@@ -197,20 +157,15 @@ fn over(top: &Piece, low: &Piece) -> Vec<SeamLine> {
         let towards_top = [-(b[1] - a[1]) / length, (b[0] - a[0]) / length];
         // Just beyond the edge the lower piece must go on: else the edge is where both end, at the edge of the field.
         let beyond = |p: [f64; 2]| [p[0] - INSIDE * towards_top[0], p[1] - INSIDE * towards_top[1]];
-        for (a, b) in spans_in(beyond(a), beyond(b), &low.as_laid, &low.as_laid) {
+        for (a, b) in in_both(beyond(a), beyond(b), &low.as_laid, &low.as_laid) {
             // And just inside it too: pieces that only meet at a joint do not lap.
             let inside =
                 |p: [f64; 2]| [p[0] + 2.0 * INSIDE * towards_top[0], p[1] + 2.0 * INSIDE * towards_top[1]];
-            let spans = spans_in(inside(a), inside(b), &low.as_laid, &low.as_laid);
+            let spans = in_both(inside(a), inside(b), &low.as_laid, &low.as_laid);
             lines.extend(spans.into_iter().map(|(a, b)| SeamLine { a, b, towards_top }));
         }
     }
     lines
-}
-
-fn distance(a: [f64; 2], b: [f64; 2]) -> f64 {
-    let d = [b[0] - a[0], b[1] - a[1]];
-    (d[0] * d[0] + d[1] * d[1]).sqrt()
 }
 
 #[allow(clippy::cast_precision_loss)]

@@ -1,7 +1,7 @@
 //! What seams have to say: laps that face the water, bay edges in bad places.
 //!
-//! In: the seams of a layout. Out: findings with a place, one for each bay whose laps face the water and one for each bay
-//! edge in a bad place. Every lap is in the seams; a finding names the worst of them.
+//! In: the seams of a layout. Out: findings with a place, one for each zone with laps that face the water and one for each
+//! bay edge in a bad place. Every lap is in the seams; a finding names the worst of them.
 
 use super::{is_bad, length_of};
 use crate::finding::{About, Finding};
@@ -10,10 +10,7 @@ use crate::layout::falls::{Seam, SeamKind, SeamPart, Verdict};
 use std::collections::BTreeMap;
 
 /// Laps named in one finding.
-const NAMED: usize = 4;
-
-/// Laps that face the water for less than this in a bay are none, metres: half a mm.
-const LEAST_TOLD: f64 = 0.000_5;
+const NAMED: usize = 3;
 
 /// Findings about the seams of a layout.
 pub fn remark(layout: &Layout, findings: &mut Vec<Finding>) {
@@ -23,33 +20,50 @@ pub fn remark(layout: &Layout, findings: &mut Vec<Finding>) {
     }
 }
 
-/// One finding for each bay whose laps face the water.
+/// One finding for each zone with laps that face the water: how much, how many, and the bay that has most of it. A lap is
+/// of the zone and the bay of the piece on top.
 fn facing_laps(layout: &Layout, findings: &mut Vec<Finding>) {
-    let mut of_bay: BTreeMap<u32, Vec<&Seam>> = BTreeMap::new();
-    let laps = layout.seams.iter().filter(|s| s.kind != SeamKind::BayEdge);
-    for seam in laps.filter(|s| length_of(s, Verdict::FacesWater) > 0.0) {
-        let bay = layout.pieces.get(seam.top as usize - 1).map_or(0, |p| p.bay);
-        of_bay.entry(bay).or_default().push(seam);
+    let mut of_zone: BTreeMap<u32, Vec<Facing>> = BTreeMap::new();
+    for seam in layout.seams.iter().filter(|s| s.kind != SeamKind::BayEdge) {
+        let length = length_of(seam, Verdict::FacesWater);
+        let Some(top) = layout.pieces.get(seam.top as usize - 1).filter(|_| length > 0.0) else { continue };
+        of_zone.entry(top.zone).or_default().push(Facing { bay: top.bay, length, seam });
     }
-    for (bay, seams) in of_bay {
-        let metres: f64 = seams.iter().map(|s| length_of(s, Verdict::FacesWater)).sum::<f64>() / 1000.0;
-        if metres < LEAST_TOLD {
-            continue;
-        }
-        let names: Vec<String> =
-            seams.iter().take(NAMED).map(|s| format!("{} on {}", s.top, lower(s))).collect();
-        let more = seams.len().saturating_sub(NAMED);
-        let more = if more > 0 { format!(" and {more} more") } else { String::new() };
-        let text = format!(
-            "In bay {bay}, {} of laps face the water: the lower piece lies on top (piece {}{more}).",
-            told(metres),
-            names.join(", ")
-        );
-        let mend = "Mark another way off on the high side, or turn the courses; where it must stay, look to these laps.";
-        let place = seams.first().and_then(|s| first(s, |v| v == Verdict::FacesWater));
-        let finding = Finding::warning("laps-face-water", About::Bay(bay), text, mend);
-        findings.push(place.map_or(finding.clone(), |p| finding.at(p.a)));
-    }
+    findings.extend(of_zone.into_iter().filter_map(|(zone, laps)| facing_in(zone, &laps)));
+}
+
+/// A lap that faces the water.
+struct Facing<'a> {
+    bay: u32,
+    /// Length that does, mm.
+    length: f64,
+    seam: &'a Seam,
+}
+
+/// The finding of one zone.
+fn facing_in(zone: u32, laps: &[Facing]) -> Option<Finding> {
+    let sum = |own: &mut dyn Iterator<Item = &Facing>| own.map(|lap| lap.length).sum::<f64>();
+    let of_bay = |bay: u32| sum(&mut laps.iter().filter(|lap| lap.bay == bay));
+    // Of bays with as much, the one laid first.
+    let worst =
+        laps.iter().map(|lap| lap.bay).max_by(|&a, &b| of_bay(a).total_cmp(&of_bay(b)).then(b.cmp(&a)))?;
+    let mut own: Vec<&Facing> = laps.iter().filter(|lap| lap.bay == worst).collect();
+    own.sort_by(|a, b| b.length.total_cmp(&a.length));
+    let names: Vec<String> =
+        own.iter().take(NAMED).map(|lap| format!("piece {} on {}", lap.seam.top, lower(lap.seam))).collect();
+    let more = own.len().saturating_sub(NAMED);
+    let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+    let count = if laps.len() == 1 { String::from("1 lap") } else { format!("{} laps", laps.len()) };
+    let face = if laps.len() == 1 { "faces" } else { "face" };
+    let all = told(sum(&mut laps.iter()) / 1000.0);
+    let text = format!(
+        "In zone {zone}, {count} {face} the water for {all}: most of it in bay {worst}, {} ({}{more}).",
+        told(of_bay(worst) / 1000.0),
+        names.join(", ")
+    );
+    let mend = "Mark another way off on the high side, or turn the courses; where they must stay, look to these laps.";
+    let place = own.first().and_then(|lap| first(lap.seam, |v| v == Verdict::FacesWater))?;
+    Some(Finding::warning("laps-face-water", About::Zone(zone), text, mend).at(place.a))
 }
 
 /// A length, in mm where it is short.

@@ -231,21 +231,7 @@ fn wet() -> Arc<Layout> {
         design_ppm: 25_000,
         flat_ppm: 2000,
     };
-    let falls = Falls {
-        rule,
-        points: Vec::new(),
-        facets: Vec::new(),
-        class_areas: [0; 5],
-        ponds: vec![pond],
-        outlets: Vec::new(),
-        over_edges: 0,
-        trapped: 0,
-        contours: Vec::new(),
-        low_lines: Vec::new(),
-        ridges: Vec::new(),
-        input: LevelInput::default(),
-        lengths: Vec::new(),
-    };
+    let falls = Falls { ponds: vec![pond], ..Falls::bare(rule, LevelInput::default()) };
     let better = Better { at: Pt::new(5000, 3000), distance: 2000, direction_mdeg: 0, along: false };
     let (a, b) = (Pt::new(3000, 0), Pt::new(3000, 6000));
     let part = SeamPart { a, b, verdict: Some(Verdict::InPond), better: Some(better) };
