@@ -93,11 +93,15 @@ impl<'a> Store<'a> {
                 poured.entry(turn.bay).or_insert(n);
             }
             if !by_gang {
-                day.details_of.iter().for_each(|bay| drop(detailed.entry(*bay).or_insert(n)));
+                for bay in &day.details_of {
+                    detailed.entry(*bay).or_insert(n);
+                }
             }
         }
         // What nobody does ahead is done with the pour.
-        poured.iter().for_each(|(bay, n)| drop(detailed.entry(*bay).or_insert(*n)));
+        for (bay, n) in &poured {
+            detailed.entry(*bay).or_insert(*n);
+        }
         let spans = self.spans(&poured, &detailed);
         let of_day = |n: usize| {
             let part = |&(bay, work): &(&'a Bay, &'a BayWork)| {

@@ -21,7 +21,7 @@ use crate::plan::{Laying, Mm, Plan};
 use crate::run_on::{Added, Place};
 use crate::starts::Start;
 use crate::zones::{self, ZoneModel};
-use crate::{falls, model, products, remarks, rolling, seams, strips, sums, ways};
+use crate::{calendar, coverings, falls, model, products, remarks, rolling, seams, strips, sums, ways, work};
 use ground::{Candidate, Ground, Stance};
 use known::{ZoneState, seen};
 
@@ -103,7 +103,11 @@ impl Search {
         let falls = falls::find(&plan, &model, &mut findings);
         let zones = zones::part(&plan, &model, &mut findings);
         let mut stances = Stance::all(&plan);
-        let ground = Ground { plan, model, rules, findings, falls, stance: stances.remove(0) };
+        work::check(&plan, &mut findings);
+        calendar::check(&plan, &mut findings);
+        coverings::check(&plan, &mut findings);
+        let coverings = coverings::find(&plan, &model);
+        let ground = Ground { plan, model, rules, findings, falls, coverings, stance: stances.remove(0) };
         let zones = zones.into_iter().map(|zone| ground.first(zone, hint)).collect();
         let mut search = Self {
             ground,
@@ -485,6 +489,7 @@ impl Search {
         rolling::rolls_short(plan, &layout, &mut findings);
         rolling::open_rolls(plan, &list, self.kept.as_ref().map(Solver::list), &mut findings);
         layout.choices = self.zones.iter().map(ZoneState::choice).collect();
+        layout.coverings = self.ground.coverings.clone();
         sums::sum_up(plan, model, &self.laid, &mut layout);
         remarks::look_over(plan, &layout, &mut findings);
         seams::remark(&layout, &mut findings);

@@ -10,7 +10,7 @@ use crate::geom::{Pt, ring};
 use crate::layout::days::UpstandWork;
 use crate::model::{DeckModel, Wall, distance_to};
 use crate::plan::{Edge, Mm, Products, UpstandKind};
-use crate::quantities::stretches;
+use crate::quantities::{between, stretches};
 use std::collections::BTreeMap;
 
 /// What stands along a bay.
@@ -101,11 +101,10 @@ fn corners(deck: &DeckModel) -> Vec<(Pt, bool)> {
     let mut out = Vec::new();
     for points in deck.area.iter().flatten() {
         let edges: Vec<(Pt, Pt)> = ring::edges(points).filter(|(a, b)| a.distance(*b) >= SHORTEST).collect();
-        let upstand: Vec<bool> = edges.iter().map(|&edge| is_upstand(edge, deck)).collect();
         for (i, &(a, b)) in edges.iter().enumerate() {
-            let next = (i + 1) % edges.len();
-            if upstand[i] && upstand[next] {
-                out.extend(turn((a, b), edges[next]).map(|outside| (b, outside)));
+            let next = edges[(i + 1) % edges.len()];
+            if is_upstand((b, a), deck) && is_upstand(next, deck) {
+                out.extend(turn((a, b), next).map(|outside| (b, outside)));
             }
         }
     }
@@ -122,12 +121,18 @@ fn turn((a, b): (Pt, Pt), (c, d): (Pt, Pt)) -> Option<bool> {
     (ahead < BEND).then_some(left <= 0.0)
 }
 
+/// How far from its end an edge is looked at, mm: what stands along it may change further on.
+const LOOK: f64 = 20.0;
+
+/// Whether an upstand stands along an edge of a deck where it begins at `a`.
 fn is_upstand((a, b): (Pt, Pt), deck: &DeckModel) -> bool {
-    let on = |p: Pt, wall: &Wall| distance_to(p, wall.a, wall.b) <= ON;
+    let at = between(a, b, (LOOK / a.distance(b)).min(0.5));
     let along = |wall: &&Wall| {
-        let same_way = i128::from(wall.b.x - wall.a.x) * i128::from(b.x - a.x)
-            + i128::from(wall.b.y - wall.a.y) * i128::from(b.y - a.y);
-        same_way > 0 && on(a, wall) && on(b, wall)
+        let (one, two) = ([wall.b.x - wall.a.x, wall.b.y - wall.a.y], [b.x - a.x, b.y - a.y]);
+        let cross = i128::from(one[0]) * i128::from(two[1]) - i128::from(one[1]) * i128::from(two[0]);
+        let dot = i128::from(one[0]) * i128::from(two[0]) + i128::from(one[1]) * i128::from(two[1]);
+        // Within some six degrees of one line, either way round.
+        dot != 0 && cross.abs() * 10 < dot.abs() && distance_to(at, wall.a, wall.b) <= ON
     };
     deck.walls.iter().find(along).is_some_and(|wall| matches!(wall.edge, Edge::Upstand { .. }))
 }
