@@ -7,7 +7,7 @@
 //! trade.md section 8; how fast a melter melts is the user's input. Details that others do ahead are drawn evenly over
 //! the day. It moves nothing: a day that runs short is told, not mended.
 
-use crate::layout::days::{BayWork, Day, MelterDay, Turn};
+use crate::layout::days::{BayWork, Day, Days, MelterDay, Turn};
 use crate::plan::{Id, Plan};
 use crate::rates::Resolved;
 use crate::work::hot;
@@ -33,6 +33,14 @@ pub struct Pot {
     pub rate: f64,
     /// Minutes from lighting to the first litre.
     pub start: u32,
+}
+
+/// Fills in the melters of each day.
+pub fn fill(plan: &Plan, rates: &Resolved, days: &mut Days) {
+    let Days { bays, days, .. } = days;
+    for day in days {
+        day.melters = of_day(plan, rates, bays, day);
+    }
 }
 
 /// The melters of a day, by id. `work` is that of all bays, in any order.
@@ -288,6 +296,10 @@ mod tests {
         assert_eq!(minutes, [0, 60, 110, 130, 220]);
         plan.programme.details = crate::plan::DetailsBy::Others { people: 1 };
         let ahead = Day { details_of: vec![1], ..Day::default() };
-        assert_eq!(of_day(&plan, &rates, &[work], &ahead)[0].drawn, 11);
+        assert_eq!(of_day(&plan, &rates, std::slice::from_ref(&work), &ahead)[0].drawn, 11);
+        let mut days = Days { bays: vec![work], days: vec![day, ahead], ..Days::default() };
+        fill(&plan, &rates, &mut days);
+        // The field alone, now that others do the details: 100 l cold.
+        assert_eq!(days.days.iter().map(|d| d.melters[0].drawn).collect::<Vec<_>>(), [110, 11]);
     }
 }
