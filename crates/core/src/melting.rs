@@ -7,6 +7,7 @@
 //! trade.md section 8; how fast a melter melts is the user's input. Details that others do ahead are drawn evenly over
 //! the day. It moves nothing: a day that runs short is told, not mended.
 
+use crate::finding::{About, Finding};
 use crate::layout::days::{BayWork, Day, Days, MelterDay, Turn};
 use crate::plan::{Id, Plan};
 use crate::rates::Resolved;
@@ -40,6 +41,28 @@ pub fn fill(plan: &Plan, rates: &Resolved, days: &mut Days) {
     let Days { bays, days, .. } = days;
     for day in days {
         day.melters = of_day(plan, rates, bays, day);
+    }
+}
+
+/// Findings about melters that run short, one for each melter: its first day, and how many days there are.
+pub fn remark(days: &Days, findings: &mut Vec<Finding>) {
+    let mut short: BTreeMap<Id, (u32, u32, u32)> = BTreeMap::new();
+    for day in &days.days {
+        for (melter, minute) in day.melters.iter().filter_map(|m| Some((m.melter, m.short_at?))) {
+            short.entry(melter).or_insert((day.number, minute, 0)).2 += 1;
+        }
+    }
+    for (melter, (day, minute, count)) in short {
+        let who = if melter == 0 { "The melter".to_owned() } else { format!("Melter {melter}") };
+        let about = if melter == 0 { About::Job } else { About::Plan(melter) };
+        let days = if count > 1 { format!("; in all on {count} days") } else { String::new() };
+        let text = format!(
+            "{who} runs short on day {day}, {} h {} min after the start of work{days}.",
+            minute / 60,
+            minute % 60
+        );
+        let mend = "Light it earlier, pour fewer bays in the day, or bring a larger or second melter.";
+        findings.push(Finding::warning("melter-short", about, text, mend));
     }
 }
 
@@ -272,6 +295,30 @@ mod tests {
         let density = 1_200.0 / 1.0976;
         assert!((density - 1_093.3_f64).abs() < 0.05);
         assert!((density / 7.2 - 151.8).abs() < 0.06);
+    }
+
+    #[test]
+    fn a_melter_that_runs_short_is_told_once() {
+        let melter = |melter, short_at| MelterDay { melter, short_at, ..MelterDay::default() };
+        let day = |number, melters| Day { number, melters, ..Day::default() };
+        let days = vec![
+            day(1, vec![melter(3, None), melter(0, Some(61))]),
+            day(2, vec![melter(3, Some(125))]),
+            day(3, vec![melter(3, Some(90))]),
+        ];
+        let mut findings = Vec::new();
+        remark(&Days { days, ..Days::default() }, &mut findings);
+        let told: Vec<(&About, &str)> = findings.iter().map(|f| (&f.about, f.text.as_str())).collect();
+        assert_eq!(
+            told,
+            [
+                (&About::Job, "The melter runs short on day 1, 1 h 1 min after the start of work."),
+                (
+                    &About::Plan(3),
+                    "Melter 3 runs short on day 2, 2 h 5 min after the start of work; in all on 2 days."
+                ),
+            ]
+        );
     }
 
     #[test]

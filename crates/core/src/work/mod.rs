@@ -199,6 +199,7 @@ mod tests {
 
     /// The same, turned by so many degrees: every point of the plan, to the mm.
     fn turned(text: &str, degrees: f64) -> Plan {
+        #[allow(clippy::cast_possible_truncation)]
         fn turn(value: &mut serde_json::Value, by: [f64; 2]) {
             match value {
                 serde_json::Value::Array(list) => {
@@ -223,8 +224,11 @@ mod tests {
         read(&value.to_string())
     }
 
-    /// What the bays of a job add up to: parts of upstands with their lengths, free edges, joints, corners, things.
-    fn sums(work: &[BayWork]) -> (BTreeMap<(u8, Mm), Mm>, [Mm; 2], [u32; 2], [usize; 3]) {
+    /// Lengths of upstands by kind and height; free edges and joints; corners; things.
+    type Sums = (BTreeMap<(u8, Mm), Mm>, [Mm; 2], [u32; 2], [usize; 3]);
+
+    /// What the bays of a job add up to.
+    fn sums(work: &[BayWork]) -> Sums {
         let mut upstands = BTreeMap::new();
         for u in work.iter().flat_map(|w| &w.upstands) {
             *upstands.entry((u.kind as u8, u.height)).or_insert(0) += u.length;
