@@ -5,6 +5,7 @@
 //! everything behind it moves, what is tied to a date stays. It has no clock, and knows no bays.
 
 use crate::finding::{About, Finding};
+use crate::layout::Days;
 use crate::plan::{Calendar, Date, Plan, Tie};
 use crate::quantities::ceil;
 use std::collections::BTreeSet;
@@ -115,6 +116,15 @@ impl Dates {
     }
 }
 
+/// Fills in the date of each day by its number, and the last one with the days allowed for weather.
+pub fn fill(calendar: &Calendar, days: &mut Days) {
+    let dates = Dates::of(calendar);
+    for day in &mut days.days {
+        day.date = dates.nth(day.number);
+    }
+    days.finish = days.days.iter().map(|d| d.number).max().and_then(|last| dates.finish(last));
+}
+
 /// Findings about the calendar and the ties to it.
 pub fn check(plan: &Plan, findings: &mut Vec<Finding>) {
     let calendar = &plan.programme.calendar;
@@ -216,6 +226,18 @@ mod tests {
         assert_eq!(dates.nth(0), None);
         // Five days' work and one more for weather (10 in 100 of 5, rounded up).
         assert_eq!((dates.allowed(5), dates.finish(5)), (1, Some(date("2027-01-05"))));
+    }
+
+    #[test]
+    fn days_get_their_dates() {
+        let day = |number| crate::layout::days::Day { number, ..Default::default() };
+        let mut days = Days { days: (1..=5).map(day).collect(), ..Days::default() };
+        fill(&christmas(), &mut days);
+        let given: Vec<Option<Date>> = days.days.iter().map(|d| d.date).collect();
+        assert_eq!((given[0], given[4]), (Some(date("2026-12-24")), Some(date("2027-01-04"))));
+        assert_eq!(days.finish, Some(date("2027-01-05")));
+        fill(&Calendar::default(), &mut days);
+        assert!(days.finish.is_none() && days.days.iter().all(|d| d.date.is_none()));
     }
 
     /// A day lost moves every day behind it by one working day, and none before it.

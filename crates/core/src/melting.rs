@@ -7,7 +7,8 @@
 //! trade.md section 8; how fast a melter melts is the user's input. Details that others do ahead are drawn evenly over
 //! the day. It moves nothing: a day that runs short is told, not mended.
 
-use crate::layout::days::{BayWork, Day, MelterDay, Turn};
+use crate::finding::{About, Finding};
+use crate::layout::days::{BayWork, Day, Days, MelterDay, Turn};
 use crate::plan::{Id, Plan};
 use crate::rates::Resolved;
 use crate::work::hot;
@@ -33,6 +34,36 @@ pub struct Pot {
     pub rate: f64,
     /// Minutes from lighting to the first litre.
     pub start: u32,
+}
+
+/// Fills in the melters of each day.
+pub fn fill(plan: &Plan, rates: &Resolved, days: &mut Days) {
+    let Days { bays, days, .. } = days;
+    for day in days {
+        day.melters = of_day(plan, rates, bays, day);
+    }
+}
+
+/// Findings about melters that run short, one for each melter: its first day, and how many days there are.
+pub fn remark(days: &Days, findings: &mut Vec<Finding>) {
+    let mut short: BTreeMap<Id, (u32, u32, u32)> = BTreeMap::new();
+    for day in &days.days {
+        for (melter, minute) in day.melters.iter().filter_map(|m| Some((m.melter, m.short_at?))) {
+            short.entry(melter).or_insert((day.number, minute, 0)).2 += 1;
+        }
+    }
+    for (melter, (day, minute, count)) in short {
+        let who = if melter == 0 { "The melter".to_owned() } else { format!("Melter {melter}") };
+        let about = if melter == 0 { About::Job } else { About::Plan(melter) };
+        let days = if count > 1 { format!("; in all on {count} days") } else { String::new() };
+        let text = format!(
+            "{who} runs short on day {day}, {} h {} min after the start of work{days}.",
+            minute / 60,
+            minute % 60
+        );
+        let mend = "Light it earlier, pour fewer bays in the day, or bring a larger or second melter.";
+        findings.push(Finding::warning("melter-short", about, text, mend));
+    }
 }
 
 /// The melters of a day, by id. `work` is that of all bays, in any order.
@@ -252,11 +283,8 @@ mod tests {
         assert!((2_000.0 * 2.0 * 170.0 / 1000.0 - 680.0_f64).abs() < 1e-9);
         assert!((gas(2_000.0, 2.0, 170.0, 46.35, 1.0) - 14.67).abs() < 0.005);
         assert!((gas(2_000.0, 2.0, 170.0, 46.35, 0.5) - 29.34).abs() < 0.005);
-        let example = crate::rates::example::GAS;
-        assert_eq!(
-            libm::round(gas(100.0, 2.0, 170.0, 46.35, 0.5) * 100.0),
-            f64::from(i32::try_from(example).unwrap())
-        );
+        let hundred = gas(100.0, 2.0, 170.0, 46.35, 0.5) * 100.0;
+        assert_eq!(whole(libm::round(hundred)), u32::try_from(crate::rates::example::GAS).expect("small"));
     }
 
     /// 6 mm cold gauged molten is 6.586 mm; 1.200 kg/l cold is 1.0933 hot; 1,000 l hot are 1,093 kg = 151.8 m2 at 7.2 kg/m2
@@ -270,9 +298,33 @@ mod tests {
     }
 
     #[test]
+    fn a_melter_that_runs_short_is_told_once() {
+        let melter = |melter, short_at| MelterDay { melter, short_at, ..MelterDay::default() };
+        let day = |number, melters| Day { number, melters, ..Day::default() };
+        let days = vec![
+            day(1, vec![melter(3, None), melter(0, Some(61))]),
+            day(2, vec![melter(3, Some(125))]),
+            day(3, vec![melter(3, Some(90))]),
+        ];
+        let mut findings = Vec::new();
+        remark(&Days { days, ..Days::default() }, &mut findings);
+        let told: Vec<(&About, &str)> = findings.iter().map(|f| (&f.about, f.text.as_str())).collect();
+        assert_eq!(
+            told,
+            [
+                (&About::Job, "The melter runs short on day 1, 1 h 1 min after the start of work."),
+                (
+                    &About::Plan(3),
+                    "Melter 3 runs short on day 2, 2 h 5 min after the start of work; in all on 2 days."
+                ),
+            ]
+        );
+    }
+
+    #[test]
     fn the_melters_of_a_day() {
-        let mut plan = Plan::default();
-        plan.melters = vec![Melter { id: 3, litres: Some(1_000), ..Melter::default() }];
+        let melters = vec![Melter { id: 3, litres: Some(1_000), ..Melter::default() }];
+        let mut plan = Plan { melters, ..Plan::default() };
         let minutes = Minutes { prime: 10, details: 20, pour: 60, haul: 30, protect: 40 };
         let work = BayWork {
             bay: 1,
@@ -291,6 +343,10 @@ mod tests {
         assert_eq!(minutes, [0, 60, 110, 130, 220]);
         plan.programme.details = crate::plan::DetailsBy::Others { people: 1 };
         let ahead = Day { details_of: vec![1], ..Day::default() };
-        assert_eq!(of_day(&plan, &rates, &[work], &ahead)[0].drawn, 11);
+        assert_eq!(of_day(&plan, &rates, std::slice::from_ref(&work), &ahead)[0].drawn, 11);
+        let mut days = Days { bays: vec![work], days: vec![day, ahead], ..Days::default() };
+        fill(&plan, &rates, &mut days);
+        // The field alone, now that others do the details: 100 l cold.
+        assert_eq!(days.days.iter().map(|d| d.melters[0].drawn).collect::<Vec<_>>(), [110, 11]);
     }
 }

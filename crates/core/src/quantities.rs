@@ -4,8 +4,8 @@
 //! [`Totals`], each rounded once and in the direction a buyer would. Measured figures are net; ordered figures hold laps,
 //! cuts and whole units; the two are never mixed. All rates are the user's inputs.
 
+use crate::geom::Pt;
 use crate::geom::ring::doubled_area;
-use crate::geom::{Pt, Region};
 use crate::layout::{Details, Totals, UpstandSum};
 use crate::model::Model;
 use crate::plan::{Edge, Mm, Plan, Products, UpstandKind};
@@ -99,11 +99,6 @@ fn on_deck(a: Pt, b: Pt, deck: &crate::model::DeckModel) -> f64 {
 /// The stretches of a wall that bound the deck, as shares of the way from `a` to `b`: openings may overlap each other or
 /// stand off it. Points put on a straight wall are no corners of the deck, so either may be the longer.
 pub fn stretches_on_deck(a: Pt, b: Pt, deck: &crate::model::DeckModel) -> Vec<[f64; 2]> {
-    stretches(a, b, &deck.area)
-}
-
-/// The stretches of a wall that bound an area on its left, as shares of the way from `a` to `b`.
-pub fn stretches(a: Pt, b: Pt, area: &[Region]) -> Vec<[f64; 2]> {
     let length = a.distance(b);
     let shared = |(p, q): (Pt, Pt)| -> Option<[f64; 2]> {
         #[allow(clippy::cast_precision_loss)]
@@ -112,7 +107,7 @@ pub fn stretches(a: Pt, b: Pt, area: &[Region]) -> Vec<[f64; 2]> {
         let near = |t: f64| crate::model::distance_to(between(a, b, t), p, q) <= 1.5;
         (to > from && near(from) && near(to)).then_some([from, to])
     };
-    area.iter().flatten().flat_map(|r| crate::geom::ring::edges(r)).filter_map(shared).collect()
+    deck.area.iter().flatten().flat_map(|r| crate::geom::ring::edges(r)).filter_map(shared).collect()
 }
 
 /// The place a share of the way from `a` to `b`, on the grid.

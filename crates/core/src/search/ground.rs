@@ -11,7 +11,7 @@ use crate::falls::{self, Found};
 use crate::finding::{About, Finding};
 use crate::geom::Pt;
 use crate::geom::frame::Frame;
-use crate::layout::Layout;
+use crate::layout::{CoveringSum, Layout};
 use crate::model::Model;
 use crate::numbering::LaidZone;
 use crate::plan::{Laying, Mm, Plan, Slitting, StartSide};
@@ -31,6 +31,8 @@ pub(super) struct Ground {
     pub(super) findings: Vec<Finding>,
     /// The decks' surface and water, where levels are known.
     pub(super) falls: Option<Found>,
+    /// The layers on the membrane.
+    pub(super) coverings: Vec<CoveringSum>,
     /// How runs are made of pieces just now.
     pub(super) stance: Stance,
 }

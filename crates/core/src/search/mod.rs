@@ -115,12 +115,13 @@ impl Search {
         let rules = products::check(&plan, &mut findings);
         let model = model::check(&plan, &mut findings);
         let falls = falls::find(&plan, &model, &mut findings);
+        let zones = zones::part(&plan, &model, &mut findings);
+        let mut stances = Stance::all(&plan);
         work::check(&plan, &mut findings);
         calendar::check(&plan, &mut findings);
         coverings::check(&plan, &mut findings);
-        let zones = zones::part(&plan, &model, &mut findings);
-        let mut stances = Stance::all(&plan);
-        let ground = Ground { plan, model, rules, findings, falls, stance: stances.remove(0) };
+        let coverings = coverings::find(&plan, &model);
+        let ground = Ground { plan, model, rules, findings, falls, coverings, stance: stances.remove(0) };
         let zones = zones.into_iter().map(|zone| ground.first(zone, hint)).collect();
         let mut search = Self {
             ground,
@@ -546,8 +547,8 @@ impl Search {
             materials::fill(plan, &layout, &mut days);
             layout.days = Some(days);
         }
-        layout.coverings = coverings::find(plan, model);
         layout.choices = self.zones.iter().map(ZoneState::choice).collect();
+        layout.coverings = self.ground.coverings.clone();
         sums::sum_up(plan, model, &self.laid, &mut layout);
         remarks::look_over(plan, &layout, &mut findings);
         seams::remark(&layout, &mut findings);

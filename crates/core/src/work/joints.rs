@@ -5,12 +5,12 @@
 //! bay and is done with that. The lengths add up to the joints on the decks but for rounding.
 
 use super::Place;
-use super::walls::bounds_of;
+use super::walls::{bounds_of, stretches};
 use crate::geom::contact::may_touch;
 use crate::geom::ring::{self, Side};
 use crate::geom::{Pt, Region};
 use crate::model::DeckModel;
-use crate::quantities::{between, stretches};
+use crate::quantities::between;
 
 /// Length of joints done with each of the bays of a deck, mm.
 pub(super) fn along<'p>(

@@ -6,11 +6,11 @@
 
 use super::Place;
 use crate::geom::contact::{Bounds, may_touch};
-use crate::geom::{Pt, ring};
+use crate::geom::{Pt, Region, ring};
 use crate::layout::days::UpstandWork;
 use crate::model::{DeckModel, Wall, distance_to};
 use crate::plan::{Edge, Mm, Products, UpstandKind};
-use crate::quantities::stretches;
+use crate::quantities::between;
 use std::collections::BTreeMap;
 
 /// What stands along a bay.
@@ -74,6 +74,30 @@ pub(super) fn bounds_of(a: Pt, b: Pt) -> Bounds {
     ring::bounds([&a, &b])
 }
 
+/// Edges of a bay this near to a wall lie along it, mm: a corner is snapped where zones are parted and again where bays are.
+const BESIDE: f64 = 3.0;
+
+/// The stretches of a line from `a` to `b` that an area on its left lies against, as shares of the way.
+#[allow(clippy::cast_precision_loss)]
+pub(super) fn stretches(a: Pt, b: Pt, area: &[Region]) -> Vec<[f64; 2]> {
+    let length = a.distance(b);
+    if length <= 0.0 {
+        return Vec::new();
+    }
+    let span = |(p, q): (Pt, Pt)| {
+        let (at_p, at_q) = (a.dot(b, p) as f64 / length, a.dot(b, q) as f64 / length);
+        let (from, to) = (at_p.max(0.0), at_q.min(length));
+        if to <= from {
+            return None;
+        }
+        // How far off it is counts where they run beside each other only: either may go on past a corner.
+        let (off_p, off_q) = (a.turn(b, p) as f64 / length, a.turn(b, q) as f64 / length);
+        let off = |s: f64| (off_p + (s - at_p) / (at_q - at_p) * (off_q - off_p)).abs();
+        (off(from) <= BESIDE && off(to) <= BESIDE).then_some([from / length, to / length])
+    };
+    area.iter().flatten().flat_map(|r| ring::edges(r)).filter_map(span).collect()
+}
+
 fn add(wall: &Wall, bay: &Place<'_>, along: &mut Along) {
     let whole = wall.a.distance(wall.b);
     let parts = stretches(wall.a, wall.b, &bay.bay.area);
@@ -100,14 +124,30 @@ const ON: f64 = 1.5;
 fn corners(deck: &DeckModel) -> Vec<(Pt, bool)> {
     let mut out = Vec::new();
     for points in deck.area.iter().flatten() {
-        let edges: Vec<(Pt, Pt)> = ring::edges(points).filter(|(a, b)| a.distance(*b) >= SHORTEST).collect();
-        let upstand: Vec<bool> = edges.iter().map(|&edge| is_upstand(edge, deck)).collect();
+        let points = without_spikes(points);
+        let edges: Vec<(Pt, Pt)> = ring::edges(&points).filter(|(a, b)| a.distance(*b) >= SHORTEST).collect();
         for (i, &(a, b)) in edges.iter().enumerate() {
-            let next = (i + 1) % edges.len();
-            if upstand[i] && upstand[next] {
-                out.extend(turn((a, b), edges[next]).map(|outside| (b, outside)));
+            let next = edges[(i + 1) % edges.len()];
+            if is_upstand((b, a), deck) && is_upstand(next, deck) {
+                out.extend(turn((a, b), next).map(|outside| (b, outside)));
             }
         }
+    }
+    out
+}
+
+/// A ring less the corners at which it turns back on itself: an opening drawn within a mm of the edge leaves a spike of no
+/// width, which bays do not have.
+fn without_spikes(points: &[Pt]) -> Vec<Pt> {
+    let mut out = points.to_vec();
+    while out.len() > 3 {
+        let at = |i: usize| out[i % out.len()];
+        let spike = (0..out.len()).find(|&i| {
+            let (a, b, c) = (at(i + out.len() - 1), at(i), at(i + 1));
+            b.dot(a, c) > 0 && distance_to(c, a, b).min(distance_to(a, b, c)) <= BESIDE
+        });
+        let Some(spike) = spike else { break };
+        out.remove(spike);
     }
     out
 }
@@ -122,12 +162,18 @@ fn turn((a, b): (Pt, Pt), (c, d): (Pt, Pt)) -> Option<bool> {
     (ahead < BEND).then_some(left <= 0.0)
 }
 
+/// How far from its end an edge is looked at, mm: what stands along it may change further on.
+const LOOK: f64 = 20.0;
+
+/// Whether an upstand stands along an edge of a deck where it begins at `a`.
 fn is_upstand((a, b): (Pt, Pt), deck: &DeckModel) -> bool {
-    let on = |p: Pt, wall: &Wall| distance_to(p, wall.a, wall.b) <= ON;
+    let at = between(a, b, (LOOK / a.distance(b)).min(0.5));
     let along = |wall: &&Wall| {
-        let same_way = i128::from(wall.b.x - wall.a.x) * i128::from(b.x - a.x)
-            + i128::from(wall.b.y - wall.a.y) * i128::from(b.y - a.y);
-        same_way > 0 && on(a, wall) && on(b, wall)
+        let (one, two) = ([wall.b.x - wall.a.x, wall.b.y - wall.a.y], [b.x - a.x, b.y - a.y]);
+        let cross = i128::from(one[0]) * i128::from(two[1]) - i128::from(one[1]) * i128::from(two[0]);
+        let dot = i128::from(one[0]) * i128::from(two[0]) + i128::from(one[1]) * i128::from(two[1]);
+        // Within some six degrees of one line, either way round.
+        dot != 0 && cross.abs() * 10 < dot.abs() && distance_to(at, wall.a, wall.b) <= ON
     };
     deck.walls.iter().find(along).is_some_and(|wall| matches!(wall.edge, Edge::Upstand { .. }))
 }

@@ -194,3 +194,18 @@ fn ids_of_the_programme_are_not_given_again() {
     let next = apply(&plan, &outlet(0)).expect("the change is good");
     assert_eq!(next.outlets.last().map(|o| o.id), Some(4), "the least free one where none is above");
 }
+
+/// Bays are tied by a place in them, so a deck that moves with what stands on it takes its ties along.
+#[test]
+fn ties_move_with_their_deck() {
+    let mut plan = plan();
+    let tie = |id, at| baylap_core::plan::Tie { id, at, ..Default::default() };
+    plan.programme.ties = vec![tie(7, Pt::new(1000, 1000)), tie(8, Pt::new(50_000, 1000))];
+    let places = |with_contents| -> Vec<Pt> {
+        let by = Shift { dx: 100, dy: 20 };
+        let next = apply(&plan, &Change::Move { id: 1, by, with_contents }).expect("the change is good");
+        next.programme.ties.iter().map(|t| t.at).collect()
+    };
+    assert_eq!(places(true), [Pt::new(1100, 1020), Pt::new(50_000, 1000)]);
+    assert_eq!(places(false), [Pt::new(1000, 1000), Pt::new(50_000, 1000)]);
+}

@@ -81,6 +81,9 @@ pub(super) fn shift(plan: &mut Plan, id: Id, by: Shift, with_contents: bool) -> 
             datum.zero = by.of(datum.zero);
             datum.along = by.of(datum.along);
         }
+        for tie in plan.programme.ties.iter_mut().filter(|tie| stands_on(deck, tie.at)) {
+            tie.at = by.of(tie.at);
+        }
     }
     all.into_iter().for_each(|t| thing::put(plan, shifted(t, by)));
     Ok(())
