@@ -37,6 +37,7 @@ const STAGES: &[&str] = &[
     "rolling",
     "sums",
     "remarks",
+    "records",
     "search",
     "lay",
     "splits",
