@@ -5,9 +5,10 @@
 //! clock and a newer plan waits for one slice at most. Files are made from finished searches only. It knows no browser.
 
 use super::protocol::{Ask, Order, Paper, Tell};
+use baylap_core::plan::Record;
 use baylap_core::splits::Proposer;
 use baylap_core::{Layout, Plan, Search};
-use baylap_sheets::{SheetOptions, cut_list_csv, drainage_pdf, setting_out_pdf, style};
+use baylap_sheets::{SheetOptions, cut_list_csv, drainage_pdf, records_csv, setting_out_pdf, style};
 use std::collections::VecDeque;
 
 /// Steps of the search in one slice: a few ms of a middling machine. A number, never a time: with it the same plan is
@@ -39,6 +40,8 @@ struct Work {
 struct Wanted {
     number: u32,
     order: Order,
+    /// The records when it was ordered: they grow while the plan keeps its revision.
+    records: Vec<Record>,
     /// The search it waits for, when that is not the one in hand.
     own: Option<Box<(Plan, Search)>>,
 }
@@ -73,8 +76,9 @@ impl Desk {
             }
             Ask::Make { number, revision, plan, order } => {
                 let in_hand = self.work.as_ref().is_some_and(|w| w.revision == revision);
+                let records = plan.records.clone();
                 let own = (!in_hand).then(|| Box::new((plan.clone(), Search::new(plan, None))));
-                self.files.push_back(Wanted { number, order, own });
+                self.files.push_back(Wanted { number, order, records, own });
                 None
             }
         }
@@ -162,7 +166,7 @@ impl Work {
 
 impl Wanted {
     fn make(self, plan: &Plan, layout: &Layout) -> Word {
-        let Wanted { number, order, .. } = self;
+        let Wanted { number, order, records, .. } = self;
         let bytes = match order {
             Order::SettingOut(paper) => {
                 setting_out_pdf(plan, layout, &SheetOptions { paper: on_paper(paper) })
@@ -175,6 +179,7 @@ impl Wanted {
                 bytes
             }
             Order::CutList => cut_list_csv(layout).into_bytes(),
+            Order::Records => records_csv(&Plan { records, ..plan.clone() }, layout).into_bytes(),
         };
         if bytes.is_empty() {
             (Tell::Refused { number, sentence: EMPTY.to_owned() }, None)

@@ -30,7 +30,8 @@ fn a_record_is_no_step_and_no_new_layout() {
     h.send(Message::LayoutArrived { revision: h.session.revision(), layout });
     let fx = h.send(Message::Record(record("a-1")));
     assert!(fx.records && fx.save && fx.plan.is_none() && !fx.layout);
-    assert_eq!(fx.announce.as_deref(), Some("Bay 1 is primed."));
+    let bay = baylap_core::records::bay_at(h.session.layout(), Pt::new(1000, 1000)).expect("a bay");
+    assert_eq!(fx.announce, Some(format!("Bay {bay} is primed.")));
     assert!(h.session.layout_is_current(), "it is laid as before");
     assert!(!h.session.history().can_undo());
     let again = h.send(Message::Record(record("a-1")));
