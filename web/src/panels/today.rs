@@ -14,7 +14,7 @@ use crate::state::{Dialog, Shell, shell};
 use crate::text;
 use baylap_core::geom::Pt;
 use baylap_core::plan::{Date, Entry, Record, WorkStep};
-use baylap_core::records::{Verdict, bay_at, bay_states, judge, standing};
+use baylap_core::records::{Verdict, bay_at, bay_state, judge, standing};
 use baylap_editor::today::{self, DayChoice};
 use baylap_editor::{Message, Session};
 use leptos::prelude::*;
@@ -319,8 +319,7 @@ fn Foot(sheet: Sheet) -> impl IntoView {
 /// Whether a step of a bay is done, and the record that says so.
 pub(super) fn ticks(session: &Session, bay: u32) -> Vec<(WorkStep, Option<String>)> {
     let standing = standing(&session.plan().records);
-    let states = bay_states(session.plan(), session.layout(), &standing);
-    let state = states.iter().find(|s| s.bay == bay);
-    let key = |step: WorkStep| state.and_then(|s| s.done.get(&step)).map(|r| r.key.clone());
+    let state = bay_state(session.plan(), session.layout(), &standing, bay);
+    let key = |step: WorkStep| state.as_ref().and_then(|s| s.done.get(&step)).map(|r| r.key.clone());
     WorkStep::ALL.into_iter().map(|step| (step, key(step))).collect()
 }

@@ -7,7 +7,7 @@ use super::today::Sheet;
 use super::today_words as words;
 use baylap_core::geom::Pt;
 use baylap_core::plan::{Entry, Tested};
-use baylap_core::records::{Verdict, bay_states, judge, standing};
+use baylap_core::records::{Verdict, bay_state, judge, standing};
 use baylap_editor::{Session, measure, today};
 use leptos::prelude::*;
 
@@ -116,8 +116,9 @@ struct Place {
 
 fn places(session: &Session, bay: u32) -> (u32, u32, Vec<Place>) {
     let standing = standing(&session.plan().records);
-    let states = bay_states(session.plan(), session.layout(), &standing);
-    let Some(state) = states.iter().find(|s| s.bay == bay) else { return (0, 0, Vec::new()) };
+    let Some(state) = bay_state(session.plan(), session.layout(), &standing, bay) else {
+        return (0, 0, Vec::new());
+    };
     let of =
         |(place, reading): &(baylap_core::records::ReadingPlace, Option<&baylap_core::plan::Record>)| Place {
             number: place.number,
@@ -156,7 +157,7 @@ pub(super) fn Thickness(sheet: Sheet) -> impl IntoView {
     };
     let read_at =
         move |number: u32| all.with(|(_, _, places)| places.iter().find(|p| p.number == number).cloned());
-    let row = move |number: u32| {
+    let row = move |(_, number): (Option<u32>, u32)| {
         let value = RwSignal::new(String::new());
         let name = format!("reading-{number}");
         let place = move || read_at(number).map(|p| p.words).unwrap_or_default();
@@ -187,8 +188,11 @@ pub(super) fn Thickness(sheet: Sheet) -> impl IntoView {
             </li>
         }
     };
-    let numbers =
-        Memo::new(move |_| all.with(|(_, _, places)| places.iter().map(|p| p.number).collect::<Vec<u32>>()));
+    // A figure typed for one bay and not recorded must not turn up in another.
+    let rows = Memo::new(move |_| {
+        let bay = sheet.bay.get();
+        all.with(|(_, _, places)| places.iter().map(|p| (bay, p.number)).collect::<Vec<(Option<u32>, u32)>>())
+    });
     let elsewhere = RwSignal::new(String::new());
     view! {
         <section class="today-part">
@@ -204,7 +208,7 @@ pub(super) fn Thickness(sheet: Sheet) -> impl IntoView {
                 {words::WITH_SHEET}
             </label>
             <ul class="readings">
-                <For each=move || numbers.get() key=move |n| (sheet.bay.get_untracked(), *n) children=row/>
+                <For each=move || rows.get() key=|row| *row children=row/>
             </ul>
             <Show when=move || sheet.spot.get().is_some()>
                 <div class="reading">

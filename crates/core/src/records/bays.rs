@@ -4,13 +4,13 @@
 //! read there, the tests and the signature. A record belongs to the bay that holds its place now, whatever number that bay
 //! had when it was entered.
 
-use super::places::{ReadingPlace, reading_places, readings_due};
+use super::places::{ReadingPlace, places_in, readings_due};
 use super::standing::Standing;
 use crate::geom::Pt;
 use crate::geom::ring::{Side, locate, locate_in};
 use crate::layout::{Bay, Layout};
 use crate::plan::{Entry, Plan, Record, Tested, WorkStep};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Readings no further apart are at one spot: the second says how the first was mended, mm (our own figure).
 const SAME_SPOT: i128 = 500;
@@ -55,24 +55,37 @@ pub fn bay_at(layout: &Layout, at: Pt) -> Option<u32> {
     layout.bays.iter().find(holds).map(|bay| bay.number)
 }
 
-/// What is recorded of every bay, in number order.
+/// What is recorded of one bay.
+pub fn bay_state<'a>(
+    plan: &Plan,
+    layout: &Layout,
+    standing: &Standing<'a>,
+    number: u32,
+) -> Option<BayState<'a>> {
+    let bay = layout.bays.iter().find(|b| b.number == number)?;
+    states_of(plan, layout, standing, &[bay]).pop()
+}
+
+/// What is recorded of every bay of which anything is recorded, in number order.
 pub fn bay_states<'a>(plan: &Plan, layout: &Layout, standing: &Standing<'a>) -> Vec<BayState<'a>> {
-    let mut places = reading_places(plan, layout);
-    let mut states: Vec<BayState> = Vec::with_capacity(layout.bays.len());
-    for bay in &layout.bays {
-        let (own, others): (Vec<_>, Vec<_>) = places.into_iter().partition(|p| p.bay == bay.number);
-        places = others;
-        let places = own.into_iter().map(|place| (place, None)).collect();
-        states.push(BayState {
-            bay: bay.number,
-            due: readings_due(plan, bay),
-            places,
-            ..BayState::default()
-        });
-    }
+    let spoken_of: BTreeSet<u32> =
+        standing.in_force().filter_map(|r| r.at).filter_map(|at| bay_at(layout, at)).collect();
+    let bays: Vec<&Bay> = layout.bays.iter().filter(|b| spoken_of.contains(&b.number)).collect();
+    states_of(plan, layout, standing, &bays)
+}
+
+fn states_of<'a>(plan: &Plan, layout: &Layout, standing: &Standing<'a>, bays: &[&Bay]) -> Vec<BayState<'a>> {
+    let places = |bay| places_in(plan, layout, bay).into_iter().map(|place| (place, None)).collect();
+    let empty = |bay: &&Bay| BayState {
+        bay: bay.number,
+        due: readings_due(plan, bay),
+        places: places(bay),
+        ..BayState::default()
+    };
+    let mut states: Vec<BayState> = bays.iter().map(empty).collect();
     for record in standing.in_force() {
         let bay = record.at.and_then(|at| bay_at(layout, at));
-        for (state, area) in states.iter_mut().zip(&layout.bays) {
+        for (state, area) in states.iter_mut().zip(bays) {
             if let Entry::Leak { over, passed, .. } = &record.what {
                 if took_in(area, over, (record.at, bay), *passed) {
                     state.leaks.push(record);

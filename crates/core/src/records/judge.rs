@@ -4,7 +4,7 @@
 //! against the coats of the plan, steps of the work against their order and the day's bond test, weather against the dew
 //! point. A verdict forbids nothing: what was seen on the roof is written down as it was.
 
-use super::bays::{BayState, bay_at, bay_states};
+use super::bays::{BayState, bay_at, bay_state};
 use super::outstanding::of_bay;
 use super::standing::standing;
 use super::{hundredths, listed};
@@ -148,9 +148,9 @@ impl<'a> Context<'a> {
     /// Says something of the bay as it is without the record.
     fn with_bay(&self, say: impl FnOnce(&BayState<'_>) -> Judged) -> Judged {
         let standing = standing(&self.others);
-        let states = bay_states(self.plan, self.layout, &standing);
-        match states.iter().find(|s| Some(s.bay) == self.bay) {
-            Some(state) => say(state),
+        let state = self.bay.and_then(|bay| bay_state(self.plan, self.layout, &standing, bay));
+        match state {
+            Some(state) => say(&state),
             None => Judged::doubtful("It lies in no bay: give its place."),
         }
     }

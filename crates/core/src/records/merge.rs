@@ -108,6 +108,12 @@ fn in_order_of_entry(
     out
 }
 
+/// Whether two plans say that they are of one job: by its name and number, where there is either.
+pub fn same_job(one: &Plan, other: &Plan) -> bool {
+    let of = |plan: &Plan| (plan.job.name.trim().to_owned(), plan.job.number.trim().to_owned());
+    of(one) == of(other) && of(one) != (String::new(), String::new())
+}
+
 fn other_job(desk: &Plan, other: &Plan) -> Option<String> {
     let of = |plan: &Plan| (plan.job.name.trim().to_owned(), plan.job.number.trim().to_owned());
     let (here, there) = (of(desk), of(other));

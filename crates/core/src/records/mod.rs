@@ -13,9 +13,9 @@ mod places;
 mod standing;
 mod weather;
 
-pub use bays::{BayState, bay_at, bay_states};
+pub use bays::{BayState, bay_at, bay_state, bay_states};
 pub use judge::{Judged, Verdict, judge, nominal};
-pub use merge::{Merged, merge};
+pub use merge::{Merged, merge, same_job};
 pub use outstanding::{Due, Outstanding, outstanding};
 pub use places::{ReadingPlace, reading_places, readings_due};
 pub use standing::{Standing, State, standing};

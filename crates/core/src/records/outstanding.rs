@@ -76,9 +76,10 @@ pub fn outstanding(plan: &Plan, layout: &Layout) -> Vec<Outstanding> {
     let standing = standing(&plan.records);
     let states = bay_states(plan, layout, &standing);
     let mut out = bond_tests(layout, &standing);
-    for (state, bay) in states.iter().zip(&layout.bays) {
+    for state in &states {
+        let label = layout.bays.iter().find(|b| b.number == state.bay).map(|b| b.label);
         out.extend(of_bay(plan, state).into_iter().map(|due| {
-            let at = due.at.or(Some(bay.label));
+            let at = due.at.or(label);
             due.at(at)
         }));
     }

@@ -35,10 +35,11 @@ pub fn readings_due(plan: &Plan, bay: &Bay) -> u32 {
 
 /// The places where thickness is to be read, bay by bay.
 pub fn reading_places(plan: &Plan, layout: &Layout) -> Vec<ReadingPlace> {
-    layout.bays.iter().flat_map(|bay| of_bay(plan, layout, bay)).collect()
+    layout.bays.iter().flat_map(|bay| places_in(plan, layout, bay)).collect()
 }
 
-fn of_bay(plan: &Plan, layout: &Layout, bay: &Bay) -> Vec<ReadingPlace> {
+/// The places of one bay.
+pub(super) fn places_in(plan: &Plan, layout: &Layout, bay: &Bay) -> Vec<ReadingPlace> {
     let due = readings_due(plan, bay) as usize;
     let around = Around::of(layout, bay, plan.recording.reading_clear);
     let way = way_through(layout, bay, &around);

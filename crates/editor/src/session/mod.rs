@@ -34,6 +34,7 @@ use crate::tool::made::Sizes;
 use baylap_core::geom::{Pt, ring};
 use baylap_core::layout::Strip;
 use baylap_core::plan::{Id, Plan, file};
+use baylap_core::records::{merge, same_job};
 use baylap_core::{Layout, geom::Region};
 use drag::Drag;
 use pointer::Pointers;
@@ -385,7 +386,7 @@ impl Session {
             return Some(false);
         }
         self.history.record(&Arc::clone(&self.plan), policy);
-        if matches!(change, Change::Replace(_)) {
+        if matches!(&change, Change::Replace(new) if !same_job(&self.plan, new)) {
             self.history.another_job();
         }
         self.put_plan(Arc::new(next), fx);
@@ -417,6 +418,8 @@ impl Session {
 
     fn load(&mut self, plan: Plan, fx: &mut Effects) {
         self.give_up(fx);
+        // An older file of the same job knows nothing of what was recorded since.
+        let plan = if same_job(&self.plan, &plan) { merge(&plan, &self.plan).plan } else { plan };
         if self.commit(Change::Replace(Box::new(plan)), Policy::Commit, fx) == Some(true) {
             self.begin_plan(fx);
             let things = thing::all(&self.plan).len();

@@ -87,6 +87,20 @@ fn each_job_keeps_its_own_records() {
     }
 }
 
+/// An older file of the same job opened over it takes nothing out, and neither does going back.
+#[test]
+fn an_older_file_of_the_same_job_takes_no_record_out() {
+    let job = Job { name: "Invented hall".to_owned(), ..Job::default() };
+    let older = Plan { job, records: vec![record("a-1")], ..roof() };
+    let mut h = Hands::on(older.clone());
+    h.send(Message::Record(record("a-2")));
+    h.send(Message::Loaded(Plan { gang: Gang { people: 8, ..Gang::default() }, ..older }));
+    assert_eq!((h.session.plan().gang.people, keys(&h.session)), (8, vec!["a-1", "a-2"]));
+    h.send(Message::Record(record("a-3")));
+    h.undo();
+    assert_eq!((h.session.plan().gang.people, keys(&h.session)), (4, vec!["a-1", "a-2", "a-3"]));
+}
+
 /// What is kept of an earlier program has no word of other jobs.
 #[test]
 fn saved_work_without_records_is_read() {
