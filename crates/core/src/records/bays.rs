@@ -75,7 +75,7 @@ pub fn bay_states<'a>(plan: &Plan, layout: &Layout, standing: &Standing<'a>) -> 
 }
 
 fn states_of<'a>(plan: &Plan, layout: &Layout, standing: &Standing<'a>, bays: &[&Bay]) -> Vec<BayState<'a>> {
-    let places = |bay| places_in(plan, layout, bay).into_iter().map(|place| (place, None)).collect();
+    let places = |bay: &Bay| places_in(plan, layout, bay).into_iter().map(|place| (place, None)).collect();
     let empty = |bay: &&Bay| BayState {
         bay: bay.number,
         due: readings_due(plan, bay),

@@ -5,28 +5,26 @@
 //! published one.
 
 use super::judge::{Judged, Verdict};
+use crate::dew;
 
-/// Margin above the dew point, tenths of a degree: a habit of coating work.
-const MARGIN: i64 = 30;
-
-/// Constants of the Magnus formula over water (WMO-No. 8, from memory).
-const A: f64 = 17.62;
-const B: f64 = 243.12;
-
-/// Dew point, tenths of a degree, of air of so many tenths at so many per cent; none for air without any water.
+/// Dew point, tenths of a degree, of air of so many tenths at so many per cent; none where the formula does not hold.
 #[allow(clippy::cast_precision_loss, clippy::cast_possible_truncation)]
-pub(super) fn dew_point(air: i64, humidity: i64) -> Option<i64> {
-    if humidity <= 0 {
-        return None;
-    }
-    let t = air as f64 / 10.0;
-    let g = libm::log(humidity as f64 / 100.0) + A * t / (B + t);
-    Some(libm::round(B * g / (A - g) * 10.0) as i64)
+fn dew_point(air: i64, humidity: i64) -> Option<i64> {
+    let dew = dew::dew_point(air as f64 / 10.0, humidity as f64)?;
+    Some(libm::round(dew * 10.0) as i64)
+}
+
+/// The margin that is kept above the dew point, tenths of a degree.
+#[allow(clippy::cast_possible_truncation)]
+fn margin() -> i64 {
+    libm::round(dew::MARGIN * 10.0) as i64
 }
 
 pub(super) fn judge(air: i64, humidity: i64, deck: Option<i64>) -> Judged {
     let Some(dew) = dew_point(air, humidity) else {
-        let text = "Air of 0 % humidity is not to be had: read the instrument again.".to_owned();
+        let text =
+            "No dew point is known for air of this temperature and humidity: read the instrument again."
+                .to_owned();
         return Judged { verdict: Verdict::Doubtful, text };
     };
     let (surface, what) = deck.map_or((air, "air"), |d| (d, "deck"));
@@ -39,7 +37,7 @@ pub(super) fn judge(air: i64, humidity: i64, deck: Option<i64>) -> Judged {
             Verdict::Doubtful,
             format!("{} above it, but at frost: make sure that the deck is free of ice.", tenths(above)),
         )
-    } else if above < MARGIN {
+    } else if above < margin() {
         (
             Verdict::Doubtful,
             format!("only {} above it: by habit 3 C are kept, so wait, or look at the deck.", tenths(above)),

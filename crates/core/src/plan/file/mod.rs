@@ -31,8 +31,8 @@ mod tests;
 pub use bare::read_bare_outline;
 pub use error::{FileError, Place};
 pub use limits::{
-    COATS, COORDINATE, CORNERS, DEPTH, FILE_BYTES, GANGS, LAYERS, OFF_DAYS, RECORDS, ROLL_KINDS, TEXT, THINGS, check,
-    ids,
+    COATS, COORDINATE, CORNERS, DEPTH, FILE_BYTES, GANGS, LAYERS, OFF_DAYS, RECORDS, ROLL_KINDS, TEXT,
+    THINGS, check, ids,
 };
 
 use crate::plan::Plan;

@@ -4,8 +4,8 @@
 //! holds (rings cross themselves, names hold quotes and line ends).
 
 use super::limits::COORDINATE;
-use super::strategies_programme::{covering, detailing, programme};
 use super::record_strategies::{recording, records};
+use super::strategies_programme::{covering, detailing, programme};
 use crate::geom::Pt;
 use crate::plan::*;
 use proptest::collection::vec;
