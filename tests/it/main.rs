@@ -15,6 +15,7 @@ mod files;
 mod laws;
 mod places;
 mod ratchet;
+mod records;
 mod schema;
 mod search;
 mod splits;

@@ -23,7 +23,10 @@
 //! `[data-testid=say]`; dialogs are `begin`, `find`, `keys`, `menu`, `earlier`, `survey`, `levels` by `data-testid`; of the
 //! levels `levels-read` says what was read, `levels-problems` and `levels-refusal` what is wrong, `levels-apply` takes them;
 //! of the falls `falls`, `classes`, `ponds`, `outlets`, `verdicts` and `bad-edges` are parts of the inputs at that stage, with
-//! `pond-N`, `outlet-N`, `[data-class]` and `[data-verdict]` for their lines.
+//! `pond-N`, `outlet-N`, `[data-class]` and `[data-verdict]` for their lines; of today's view (`today`) the bays are
+//! `today-bay-N`, its ticks `[data-step]`, places to read at `#reading-N` with `reading-N-enter` and `read-N`, what was said
+//! of the last entry `today-said` with `data-verdict`, what is missing `outstanding`, records `record-KEY` with `data-state`;
+//! of the dialog `merge` the file is `#merge-file`, what would come `merge-told`, what came `merge-done`.
 
 #![allow(unreachable_pub, reason = "the component macro writes public items into private modules")]
 
@@ -39,7 +42,8 @@ mod text;
 use files::autosave;
 use leptos::prelude::*;
 use panels::{
-    bar, begin, drawer, earlier, find, inputs, keys, ledger, levels, menu, notices, paper, survey, tools,
+    bar, begin, drawer, earlier, find, inputs, keys, ledger, levels, menu, merge, notices, paper, survey,
+    today, tools,
 };
 use state::{Cover, Shell};
 
@@ -88,6 +92,8 @@ fn App() -> impl IntoView {
         <earlier::Earlier/>
         <survey::SurveyDialog/>
         <levels::LevelsDialog/>
+        <today::Today/>
+        <merge::Merge/>
         <notices::Notices/>
         <files::open::OpenInput/>
         <paper::Paper/>
@@ -118,6 +124,15 @@ fn Thumbs() -> impl IntoView {
         <div class="thumbs">
             {one(Cover::Tools, text::TOOLS, controls::sign::PENCIL)}
             {one(Cover::Inputs, text::INPUTS, controls::sign::INPUTS)}
+            <button
+                type="button"
+                class="thumb"
+                data-testid="thumb-today"
+                on:click=move |_| shell.dialog.set(Some(state::Dialog::Today))
+            >
+                {controls::sign::sign(controls::sign::TICK)}
+                <span>{text::TODAY}</span>
+            </button>
         </div>
     }
 }

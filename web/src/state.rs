@@ -56,6 +56,10 @@ pub(crate) enum Dialog {
     Survey,
     /// Levels from a list.
     Levels,
+    /// Today's work and its records.
+    Today,
+    /// Records of another file.
+    Merge,
 }
 
 /// Sheets that cover the board on a narrow screen.
@@ -109,6 +113,8 @@ pub(crate) struct Parts {
     pub(crate) tool: RwSignal<u64>,
     /// Fields.
     pub(crate) fields: RwSignal<u64>,
+    /// Site records.
+    pub(crate) records: RwSignal<u64>,
 }
 
 /// A sentence over the board.
@@ -183,6 +189,7 @@ impl Shell {
                 selection: tick(),
                 tool: tick(),
                 fields: tick(),
+                records: tick(),
             },
             engine: RwSignal::new(Engine::Starting),
             millis: RwSignal::new(0.0),
@@ -353,11 +360,15 @@ impl Shell {
             (effects.selection, parts.selection),
             (effects.tool, parts.tool),
             (effects.fields || effects.plan.is_some() || effects.selection, parts.fields),
+            (effects.records || effects.plan.is_some(), parts.records),
         ];
         for (changed, part) in flags {
             if changed {
                 part.update(|n| *n += 1);
             }
+        }
+        if effects.records {
+            self.read(|s| crate::broken::remember(s.plan()));
         }
         if effects.plan.is_some() {
             self.read(|s| crate::broken::remember(s.plan()));
@@ -370,7 +381,7 @@ impl Shell {
         }
         if effects.plan.is_some() {
             self.refusal_is_over();
-        } else if effects.save {
+        } else if effects.save && !effects.records {
             self.look_for_splits();
         }
         if let Some(words) = effects.announce {
@@ -391,9 +402,16 @@ impl Shell {
 
     fn touch_all(self) {
         let parts = self.parts;
-        for part in
-            [parts.plan, parts.layout, parts.overlay, parts.view, parts.selection, parts.tool, parts.fields]
-        {
+        for part in [
+            parts.plan,
+            parts.layout,
+            parts.overlay,
+            parts.view,
+            parts.selection,
+            parts.tool,
+            parts.fields,
+            parts.records,
+        ] {
             part.update(|n| *n += 1);
         }
     }
@@ -541,6 +559,7 @@ impl Shell {
             Order::Outlets => (save::file_name(&job, "outlets", "csv"), CSV),
             Order::Seams => (save::file_name(&job, "edges-and-laps", "csv"), CSV),
             Order::CutList => (save::file_name(&job, "cut-list", "csv"), CSV),
+            Order::Records => (save::file_name(&job, "records", "csv"), CSV),
         };
         if save::download(&name, kind, bytes) {
             self.live.set(text::saved_as(&name));
@@ -559,6 +578,9 @@ impl Shell {
             Ask::SaveDrainage => self.order(Order::Drainage(self.paper.get_untracked())),
             Ask::SaveCuts => self.order(Order::CutList),
             Ask::SaveLayout => self.save_layout(),
+            Ask::SaveRecords => self.order(Order::Records),
+            Ask::MergeRecords => self.dialog.set(Some(Dialog::Merge)),
+            Ask::Today => self.dialog.set(Some(Dialog::Today)),
             Ask::Print => crate::panels::paper::print(self),
             Ask::Find => self.dialog.set(Some(Dialog::Find)),
             Ask::Scheme => crate::controls::scheme::next(),

@@ -718,3 +718,22 @@ pub(crate) fn offer(proposal: &Proposal) -> String {
         _ => "A split would save".to_owned(),
     }
 }
+
+/// Merging records.
+pub(crate) const MERGE: &str = "Merge records from a file";
+/// What merging does.
+pub(crate) const MERGE_LEAD: &str = "Choose the plan file saved on another device. Its records are added to those here; nothing here is changed or taken out, and the plan drawn here stays. A merge cannot be undone, so what comes of it is told first.";
+/// Chooses the file.
+pub(crate) const MERGE_FILE: &str = "Choose a plan file";
+/// Merges.
+pub(crate) const MERGE_NOW: &str = "Add these records";
+/// Merges though the job has another name.
+pub(crate) const MERGE_ANYWAY: &str = "It is the same roof: add these records";
+/// After a merge.
+pub(crate) const MERGED: &str = "Merged.";
+/// Table of records.
+pub(crate) const SAVE_RECORDS: &str = "Save the records as a table (CSV)";
+/// The way to today's view.
+pub(crate) const TO_TODAY: &str = "Today: work and records";
+/// Today's view.
+pub(crate) const TODAY: &str = "Today";

@@ -32,6 +32,7 @@ pub mod plan;
 pub mod products;
 pub mod quantities;
 pub mod rates;
+pub mod records;
 pub mod remarks;
 pub mod rolling;
 pub mod run_on;

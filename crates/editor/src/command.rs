@@ -282,6 +282,22 @@ static TABLE: &[CommandInfo] = &[
         knows_falls,
     ),
     row(CommandId::Ask(Ask::SaveCuts), "save-cuts", "Save the cut list as CSV", "File", &[], always),
+    row(
+        CommandId::Ask(Ask::SaveRecords),
+        "save-records",
+        "Save the site records as CSV",
+        "File",
+        &[],
+        always,
+    ),
+    row(
+        CommandId::Ask(Ask::MergeRecords),
+        "merge-records",
+        "Merge site records from a file",
+        "File",
+        &[],
+        always,
+    ),
     row(CommandId::Ask(Ask::SaveLayout), "save-layout", "Save the layout file", "File", &[], always),
     row(CommandId::Ask(Ask::Print), "print", "Print", "File", &["Ctrl+p"], always),
     row(
@@ -294,6 +310,7 @@ static TABLE: &[CommandInfo] = &[
     ),
     row(CommandId::Ask(Ask::Table), "table", "To the table of bays and pieces", "Go", &["Alt+t"], always),
     row(CommandId::Ask(Ask::Findings), "findings", "To the findings", "Go", &["Alt+f"], always),
+    row(CommandId::Ask(Ask::Today), "today", "Today: work and records", "Go", &["Alt+r"], always),
     row(CommandId::Ask(Ask::Scheme), "scheme", "Next colour scheme", "View", &[], always),
     row(CommandId::Ask(Ask::Keys), "keys", "Show the keys", "View", &["?"], always),
 ];

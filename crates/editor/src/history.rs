@@ -2,7 +2,8 @@
 //!
 //! In: plans, each with how it came about. Out: the plan before, the plan after. At most [`MOST_STEPS`] steps are
 //! kept, fewer of huge plans; a new step clears what was undone; a drag or a run of one field is one step. It keeps
-//! whole plans, so no change needs an inverse, and knows nothing of what changed.
+//! whole plans, so no change needs an inverse, and knows nothing of what changed. Site records alone are not undone: a step
+//! back takes along what was recorded since, unless it goes over to another job.
 
 use crate::thing;
 use baylap_core::Plan;
@@ -26,11 +27,29 @@ pub enum Policy {
     Transient,
 }
 
+/// A plan to go back or on to.
+#[derive(Clone, Debug)]
+struct Step {
+    plan: Arc<Plan>,
+    /// Whether the plan on the other side of the step is another job: then each keeps its own records.
+    other_job: bool,
+}
+
+impl Step {
+    /// The plan, with what was recorded since where it is the same job.
+    fn taken_from(&self, now: &Plan) -> Arc<Plan> {
+        if self.other_job || self.plan.records == now.records {
+            return Arc::clone(&self.plan);
+        }
+        Arc::new(Plan { records: now.records.clone(), ..(*self.plan).clone() })
+    }
+}
+
 /// The stacks of undo and redo.
 #[derive(Clone, Debug, Default)]
 pub struct History {
-    undo: Vec<Arc<Plan>>,
-    redo: Vec<Arc<Plan>>,
+    undo: Vec<Step>,
+    redo: Vec<Step>,
     /// Key of the run that the last step belongs to.
     run: Option<u64>,
     /// The plan before the drag that is going on.
@@ -59,19 +78,39 @@ impl History {
     }
 
     /// Plans that undo brings back, the next one last.
-    pub(crate) fn undo_plans(&self) -> &[Arc<Plan>] {
-        &self.undo
+    pub(crate) fn undo_plans(&self) -> Vec<Arc<Plan>> {
+        self.undo.iter().map(|step| Arc::clone(&step.plan)).collect()
     }
 
     /// Plans that redo brings back, the next one last.
-    pub(crate) fn redo_plans(&self) -> &[Arc<Plan>] {
-        &self.redo
+    pub(crate) fn redo_plans(&self) -> Vec<Arc<Plan>> {
+        self.redo.iter().map(|step| Arc::clone(&step.plan)).collect()
+    }
+
+    /// The steps of undo and of redo, counted from the last, that go over to another job.
+    pub(crate) fn other_jobs(&self) -> [Vec<usize>; 2] {
+        let of = |steps: &[Step]| {
+            steps.iter().rev().enumerate().filter(|(_, step)| step.other_job).map(|(n, _)| n).collect()
+        };
+        [of(&self.undo), of(&self.redo)]
     }
 
     /// The stacks as they were saved.
-    pub(crate) fn restored(undo: Vec<Plan>, redo: Vec<Plan>) -> Self {
-        let shared = |plans: Vec<Plan>| plans.into_iter().map(Arc::new).collect();
-        Self { undo: shared(undo), redo: shared(redo), ..Self::default() }
+    pub(crate) fn restored(undo: Vec<Plan>, redo: Vec<Plan>, other_jobs: &[Vec<usize>; 2]) -> Self {
+        let steps = |plans: Vec<Plan>, other_jobs: &[usize]| {
+            let count = plans.len();
+            let step =
+                |(i, plan)| Step { plan: Arc::new(plan), other_job: other_jobs.contains(&(count - 1 - i)) };
+            plans.into_iter().enumerate().map(step).collect()
+        };
+        Self { undo: steps(undo, &other_jobs[0]), redo: steps(redo, &other_jobs[1]), ..Self::default() }
+    }
+
+    /// The step noted last leads to another job.
+    pub(crate) fn another_job(&mut self) {
+        if let Some(last) = self.undo.last_mut() {
+            last.other_job = true;
+        }
     }
 
     /// Notes that `before` gives way to another plan.
@@ -120,25 +159,25 @@ impl History {
     /// One step back from `now`.
     pub(crate) fn undo(&mut self, now: &Arc<Plan>) -> Option<Arc<Plan>> {
         let before = self.undo.pop()?;
-        self.redo.push(Arc::clone(now));
+        self.redo.push(Step { plan: Arc::clone(now), other_job: before.other_job });
         self.run = None;
-        Some(before)
+        Some(before.taken_from(now))
     }
 
     /// One step forward from `now`.
     pub(crate) fn redo(&mut self, now: &Arc<Plan>) -> Option<Arc<Plan>> {
         let after = self.redo.pop()?;
-        self.undo.push(Arc::clone(now));
+        self.undo.push(Step { plan: Arc::clone(now), other_job: after.other_job });
         self.run = None;
-        Some(after)
+        Some(after.taken_from(now))
     }
 
     fn push(&mut self, before: Arc<Plan>) {
         self.redo.clear();
-        self.undo.push(before);
+        self.undo.push(Step { plan: before, other_job: false });
         let mut corners = 0;
-        let kept = self.undo.iter().rev().enumerate().take_while(|(n, plan)| {
-            corners += thing::weight(plan);
+        let kept = self.undo.iter().rev().enumerate().take_while(|(n, step)| {
+            corners += thing::weight(&step.plan);
             *n < LEAST_STEPS || (*n < MOST_STEPS && corners <= MOST_CORNERS)
         });
         let kept = kept.count();

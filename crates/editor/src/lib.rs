@@ -31,6 +31,7 @@ pub mod snap;
 pub mod stage;
 pub mod survey;
 pub mod thing;
+pub mod today;
 pub mod tool;
 
 pub use camera::Camera;

@@ -11,7 +11,7 @@ use crate::snap::SnapSettings;
 use crate::stage::Stage;
 use crate::tool::Tool;
 use baylap_core::geom::Pt;
-use baylap_core::plan::Mm;
+use baylap_core::plan::{Mm, Record};
 use baylap_core::{Layout, Plan};
 use std::sync::Arc;
 
@@ -186,6 +186,10 @@ pub enum Message {
     SetSnap(SnapSettings),
     /// A plan was opened; undo brings the one before back.
     Loaded(Plan),
+    /// Enter a site record, under a key that no other record has. No undo step: records only grow.
+    Record(Record),
+    /// Take in the records of another device from its plan; the drawing stays. No undo step.
+    MergeRecords(Plan),
     /// A layout came from the worker. Dropped when it is older than the one held; of the same plan, the later one is
     /// the better one and takes its place.
     LayoutArrived {
@@ -255,6 +259,12 @@ pub enum Ask {
     SaveCuts,
     /// Save the layout file.
     SaveLayout,
+    /// Save the site records as CSV.
+    SaveRecords,
+    /// Merge the site records of another file.
+    MergeRecords,
+    /// Show today's work with its records.
+    Today,
     /// Read spot levels from a list.
     Levels,
     /// Print.
@@ -287,6 +297,8 @@ pub struct Effects {
     pub plan: Option<u64>,
     /// A step was finished: save the session now. Set more seldom than `plan` while something is dragged.
     pub save: bool,
+    /// Site records came; the drawing and the revision of the plan are as they were.
+    pub records: bool,
     /// The overlay changed.
     pub overlay: bool,
     /// The camera changed.
@@ -316,6 +328,7 @@ impl Effects {
     pub fn merge(&mut self, later: Effects) {
         self.plan = later.plan.or(self.plan);
         self.save |= later.save;
+        self.records |= later.records;
         self.overlay |= later.overlay;
         self.view |= later.view;
         self.selection |= later.selection;

@@ -29,6 +29,9 @@ pub struct Saved {
     pub undo: Vec<Plan>,
     /// Plans undone, the next one last, at most [`SAVED_STEPS`].
     pub redo: Vec<Plan>,
+    /// For undo and for redo, counted from the last: the steps that go over to another job, records and all.
+    #[serde(default)]
+    pub other_jobs: [Vec<usize>; 2],
     /// Camera.
     pub camera: Camera,
     /// Stage.

@@ -319,7 +319,8 @@ pub(crate) fn weight(plan: &Plan) -> usize {
     let rings = plan.decks.iter().map(|d| d.ring.len()).chain(plan.openings.iter().map(|o| o.ring.len()));
     let others = plan.penetrations.len() + plan.outlets.len() + plan.joints.len() + plan.zone_lines.len();
     let levels = plan.levels.spots.len() + plan.levels.lines.len() + plan.levels.planes.len();
-    rings.sum::<usize>() + 4 * (others + levels + plan.zones.len() + plan.bay_edges.len() + 1)
+    let recorded = 2 * plan.records.len();
+    rings.sum::<usize>() + 4 * (others + levels + plan.zones.len() + plan.bay_edges.len() + 1) + recorded
 }
 
 /// The greatest id in use, 0 in an empty plan.

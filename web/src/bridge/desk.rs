@@ -5,11 +5,12 @@
 //! clock and a newer plan waits for one slice at most. Files are made from finished searches only. It knows no browser.
 
 use super::protocol::{Ask, Order, Paper, Tell};
+use baylap_core::plan::Record;
 use baylap_core::splits::Proposer;
 use baylap_core::{Layout, Plan, Search};
 use baylap_sheets::{
-    SheetOptions, cut_list_csv, drainage_pdf, drainage_svg, outlet_list_csv, pond_list_csv, seam_list_csv,
-    setting_out_pdf, style,
+    SheetOptions, cut_list_csv, drainage_pdf, drainage_svg, outlet_list_csv, pond_list_csv, records_csv,
+    seam_list_csv, setting_out_pdf, style,
 };
 use std::collections::VecDeque;
 
@@ -42,6 +43,8 @@ struct Work {
 struct Wanted {
     number: u32,
     order: Order,
+    /// The records when it was ordered: they grow while the plan keeps its revision.
+    records: Vec<Record>,
     /// The search it waits for, when that is not the one in hand.
     own: Option<Box<(Plan, Search)>>,
 }
@@ -76,8 +79,9 @@ impl Desk {
             }
             Ask::Make { number, revision, plan, order } => {
                 let in_hand = self.work.as_ref().is_some_and(|w| w.revision == revision);
+                let records = plan.records.clone();
                 let own = (!in_hand).then(|| Box::new((plan.clone(), Search::new(plan, None))));
-                self.files.push_back(Wanted { number, order, own });
+                self.files.push_back(Wanted { number, order, records, own });
                 None
             }
         }
@@ -165,8 +169,8 @@ impl Work {
 
 impl Wanted {
     fn make(self, plan: &Plan, layout: &Layout) -> Word {
-        let Wanted { number, order, .. } = self;
-        match bytes_of(order, plan, layout) {
+        let Wanted { number, order, records, .. } = self;
+        match bytes_of(order, plan, layout, records) {
             Ok(bytes) => (Tell::Made { number, order }, Some(bytes)),
             Err(sentence) => (Tell::Refused { number, sentence: sentence.to_owned() }, None),
         }
@@ -174,7 +178,12 @@ impl Wanted {
 }
 
 /// The bytes of a file, or one sentence why there are none.
-fn bytes_of(order: Order, plan: &Plan, layout: &Layout) -> Result<Vec<u8>, &'static str> {
+fn bytes_of(
+    order: Order,
+    plan: &Plan,
+    layout: &Layout,
+    records: Vec<Record>,
+) -> Result<Vec<u8>, &'static str> {
     let options = |paper| SheetOptions { paper: on_paper(paper) };
     let of_falls = |text: String| if layout.falls.is_some() { Ok(text.into_bytes()) } else { Err(NO_LEVELS) };
     let bytes = match order {
@@ -187,6 +196,7 @@ fn bytes_of(order: Order, plan: &Plan, layout: &Layout) -> Result<Vec<u8>, &'sta
         Order::Outlets => of_falls(outlet_list_csv(plan, layout))?,
         Order::Seams => of_falls(seam_list_csv(layout))?,
         Order::CutList => cut_list_csv(layout).into_bytes(),
+        Order::Records => records_csv(&Plan { records, ..plan.clone() }, layout).into_bytes(),
     };
     if bytes.is_empty() { Err(EMPTY) } else { Ok(bytes) }
 }

@@ -11,7 +11,7 @@ use baylap_core::{Layout, Plan};
 use serde::{Deserialize, Serialize};
 
 /// Version of this protocol; raised with every change of [`Ask`] or [`Tell`].
-pub const PROTOCOL: u32 = 4;
+pub const PROTOCOL: u32 = 5;
 
 /// Build of this program: set when the site is built, the crate's version otherwise.
 pub const BUILD: &str = match option_env!("BAYLAP_BUILD") {
@@ -45,6 +45,8 @@ pub enum Order {
     Seams,
     /// The cut list as CSV.
     CutList,
+    /// The site records as CSV.
+    Records,
 }
 
 /// What the page asks of the worker.

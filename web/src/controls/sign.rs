@@ -71,6 +71,8 @@ pub(crate) const IN: &str = "M10 4v12M4 10h12";
 pub(crate) const OUT: &str = "M4 10h12";
 /// Inputs: lines with knobs.
 pub(crate) const INPUTS: &str = "M3 6h8M15 6h2M13 4v4M3 14h2M9 14h8M7 12v4";
+/// A tick in its box.
+pub(crate) const TICK: &str = "M3 3h14v14H3zM6 10l3 3 5.500-6";
 /// A pencil.
 pub(crate) const PENCIL: &str = "M4 16l1-4 8.5-8.5 3 3L8 15zM12 5l3 3";
 

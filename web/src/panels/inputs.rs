@@ -36,7 +36,7 @@ pub(crate) fn Inputs() -> impl IntoView {
                 Stage::Deck => view! { <Things of=deck_things/> }.into_any(),
                 Stage::Falls => view! { <FallsFound/> <Looks/> <Settings panel=Panel::Drainage practice=false/> <Things of=level_things/> }.into_any(),
                 Stage::Rolls => view! { <Kinds/> <Settings panel=Panel::Products practice=true/> <Things of=zone_things/> }.into_any(),
-                Stage::Days => view! { <Settings panel=Panel::Gang practice=true/> <Things of=day_things/> }.into_any(),
+                Stage::Days => view! { <ToToday/> <Settings panel=Panel::Gang practice=true/> <Things of=day_things/> }.into_any(),
                 Stage::Sheets => view! { <Export/> <Settings panel=Panel::Job practice=false/> <Settings panel=Panel::Datum practice=false/> }.into_any(),
             }}
         </aside>
@@ -249,7 +249,7 @@ fn list(numbers: &[u32]) -> String {
 
 /// The fields of a panel of settings.
 #[component]
-fn Settings(panel: Panel, practice: bool) -> impl IntoView {
+pub(super) fn Settings(panel: Panel, practice: bool) -> impl IntoView {
     let shell = shell();
     let groups = Memo::new(move |_| {
         shell.parts.fields.track();
@@ -405,6 +405,19 @@ fn day_things(session: &Session) -> (&'static str, &'static str, Vec<Line>) {
     )
 }
 
+/// The way to today's work and its records.
+#[component]
+fn ToToday() -> impl IntoView {
+    let shell = shell();
+    let go = move |dialog: crate::state::Dialog| move |_| shell.dialog.set(Some(dialog));
+    view! {
+        <section class="part" data-testid="to-today">
+            <button type="button" class="button main" on:click=go(crate::state::Dialog::Today)>{text::TO_TODAY}</button>
+            <button type="button" class="button" on:click=go(crate::state::Dialog::Merge)>{text::MERGE}</button>
+        </section>
+    }
+}
+
 /// Saving and printing.
 #[component]
 fn Export() -> impl IntoView {
@@ -481,7 +494,7 @@ fn ForDesigner() -> impl IntoView {
 pub(crate) fn show_setting(shell: Shell, path: &str) {
     let stage = match path.split('.').next() {
         Some("products") => Stage::Rolls,
-        Some("gang") => Stage::Days,
+        Some("gang" | "recording") => Stage::Days,
         Some("levels" | "drainage" | "bay_edges") => Stage::Falls,
         _ => Stage::Sheets,
     };

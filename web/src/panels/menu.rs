@@ -25,11 +25,14 @@ pub(crate) fn Menu() -> impl IntoView {
                 {line(shell, text::BEGIN, move || shell.dialog.set(Some(Dialog::Begin)))}
                 {line(shell, text::OPEN, move || { leave(shell); open::choose(shell) })}
                 {line(shell, text::EARLIER, move || shell.dialog.set(Some(Dialog::Earlier)))}
+                {line(shell, text::TO_TODAY, move || shell.dialog.set(Some(Dialog::Today)))}
+                {line(shell, text::MERGE, move || shell.dialog.set(Some(Dialog::Merge)))}
                 <hr/>
                 {line(shell, text::SAVE_PLAN_AS, move || { leave(shell); shell.save_plan() })}
                 {line(shell, text::SAVE_PDF, move || { leave(shell); shell.order(Order::SettingOut(shell.paper.get_untracked())) })}
                 {line(shell, text::SAVE_DRAINAGE, move || { leave(shell); shell.order(Order::Drainage(shell.paper.get_untracked())) })}
                 {line(shell, text::SAVE_CSV, move || { leave(shell); shell.order(Order::CutList) })}
+                {line(shell, text::SAVE_RECORDS, move || { leave(shell); shell.order(Order::Records) })}
                 {line(shell, text::PRINT, move || { leave(shell); crate::panels::paper::print(shell) })}
                 <hr/>
                 {line(shell, text::KEYS, move || shell.dialog.set(Some(Dialog::Keys)))}

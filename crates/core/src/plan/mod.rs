@@ -11,12 +11,14 @@ pub mod detailing;
 pub mod drainage;
 pub mod file;
 pub mod programme;
+pub mod records;
 
 pub use coverings::{Covering, Layer};
 pub use date::Date;
 pub use detailing::Detailing;
 pub use drainage::{BayEdge, Drainage, FallRule, Intake, Mouth};
 pub use programme::{Calendar, DetailsBy, NamedGang, OrderPrices, Programme, Rates, Tie};
+pub use records::{Entry, Record, Recording, Tested, WorkStep};
 
 use crate::geom::Pt;
 use serde::{Deserialize, Serialize};
@@ -70,6 +72,12 @@ pub struct Plan {
     pub detailing: Detailing,
     /// What lies on the membrane, from the bottom up.
     pub coverings: Vec<Covering>,
+    /// How records are judged and how many are due.
+    #[serde(skip_serializing_if = "Recording::is_usual")]
+    pub recording: Recording,
+    /// What was done, tested, read and signed for; the list only grows.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub records: Vec<Record>,
 }
 
 /// Data of the job for the title block.

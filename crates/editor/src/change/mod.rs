@@ -10,7 +10,9 @@ pub(crate) mod whole;
 
 use crate::thing::{self, Thing};
 use baylap_core::geom::Pt;
-use baylap_core::plan::{Datum, Drainage, Edge, Gang, Id, Job, Mm, Plan, Products, SpotLevel, file};
+use baylap_core::plan::{
+    Datum, Drainage, Edge, Gang, Id, Job, Mm, Plan, Products, Recording, SpotLevel, file,
+};
 
 /// Which end of an edge stays where it is when its length is typed.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
@@ -140,6 +142,8 @@ pub enum Change {
     Gang(Gang),
     /// Sets the rule of falls, the rain and how water is reckoned.
     Drainage(Drainage),
+    /// Sets how records are judged and how many are due.
+    Recording(Recording),
     /// Adds spot levels, many at once; those with id 0 get new ids.
     Spots {
         /// The levels.
@@ -187,6 +191,7 @@ fn make(plan: &mut Plan, change: &Change) -> Result<(), String> {
         Change::Products(products) => set(&mut plan.products, products),
         Change::Gang(gang) => set(&mut plan.gang, gang),
         Change::Drainage(drainage) => set(&mut plan.drainage, drainage),
+        Change::Recording(recording) => set(&mut plan.recording, recording),
         Change::Spots { spots, replace } => whole::add_spots(plan, spots, *replace),
         Change::Datum(datum) => set_datum(plan, datum),
         Change::Replace(new) => set(plan, new),

@@ -7,6 +7,7 @@ mod drainage;
 mod gang;
 mod job;
 mod products;
+mod recording;
 mod spec;
 mod things;
 mod zone;
@@ -107,6 +108,8 @@ pub enum Panel {
     Datum,
     /// Falls and drainage.
     Drainage,
+    /// Site records.
+    Recording,
 }
 
 /// What setting a field comes to.
@@ -166,6 +169,7 @@ fn home_of(session: &Session, field: &FieldId) -> Vec<Group> {
         Some("gang") => panel_groups(session, Panel::Gang),
         Some("datum") => panel_groups(session, Panel::Datum),
         Some("drainage") => panel_groups(session, Panel::Drainage),
+        Some("recording") => panel_groups(session, Panel::Recording),
         Some("fixed_end" | "step") => things::own(session),
         _ => Vec::new(),
     }
@@ -193,6 +197,7 @@ fn panel_groups(session: &Session, panel: Panel) -> Vec<Group> {
         Panel::Gang => gang::groups(session.plan()),
         Panel::Datum => job::datum(session.plan()),
         Panel::Drainage => drainage::groups(session.plan()),
+        Panel::Recording => recording::groups(session.plan()),
     }
 }
 

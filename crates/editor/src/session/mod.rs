@@ -4,7 +4,7 @@
 //! selection, the tool in use, the camera and the latest layout. It does no IO, has no clock and never panics.
 //!
 //! One file per kind of message: `pointer` (mouse, finger, pen), `keys`, `draw` (the tools that draw), `drag` (moving
-//! what is there), `acts` (commands), `typed` (fields), `held` (what the engine would choose).
+//! what is there), `acts` (commands), `typed` (fields), `held` (what the engine would choose), `records` (site records).
 
 mod acts;
 pub(crate) mod drag;
@@ -12,6 +12,7 @@ pub(crate) mod draw;
 mod held;
 mod keys;
 mod pointer;
+mod records;
 mod typed;
 
 use crate::camera::Camera;
@@ -33,6 +34,7 @@ use crate::tool::made::Sizes;
 use baylap_core::geom::{Pt, ring};
 use baylap_core::layout::Strip;
 use baylap_core::plan::{Id, Plan, file};
+use baylap_core::records::{merge, same_job};
 use baylap_core::{Layout, geom::Region};
 use drag::Drag;
 use pointer::Pointers;
@@ -121,7 +123,7 @@ impl Session {
             last_id = last_id.max(thing::greatest_id(plan));
         }
         let mut session = Self::new(saved.plan);
-        session.history = History::restored(saved.undo, saved.redo);
+        session.history = History::restored(saved.undo, saved.redo, &saved.other_jobs);
         session.camera = saved.camera.sound();
         session.stage = saved.stage;
         session.snap = saved.snap.sound();
@@ -148,8 +150,9 @@ impl Session {
         Saved {
             version: SAVED_VERSION,
             plan: (**plan).clone(),
-            undo: newest(self.history.undo_plans()),
-            redo: newest(self.history.redo_plans()),
+            undo: newest(&self.history.undo_plans()),
+            redo: newest(&self.history.redo_plans()),
+            other_jobs: self.history.other_jobs(),
             camera: self.camera,
             stage: self.stage,
             snap: self.snap,
@@ -198,6 +201,8 @@ impl Session {
                 (fx.tool, fx.overlay, fx.save) = (true, true, true);
             }
             Message::Loaded(plan) => self.load(plan, &mut fx),
+            Message::Record(record) => self.record(record, &mut fx),
+            Message::MergeRecords(other) => self.merge_records(&other, &mut fx),
             Message::LayoutArrived { revision, layout } => self.take_layout(revision, layout, &mut fx),
             Message::Resize { width, height } => self.resize(width, height, &mut fx),
             Message::Dismiss => self.problem = None,
@@ -381,6 +386,9 @@ impl Session {
             return Some(false);
         }
         self.history.record(&Arc::clone(&self.plan), policy);
+        if matches!(&change, Change::Replace(new) if !same_job(&self.plan, new)) {
+            self.history.another_job();
+        }
         self.put_plan(Arc::new(next), fx);
         fx.save = policy != Policy::Transient;
         Some(true)
@@ -410,6 +418,8 @@ impl Session {
 
     fn load(&mut self, plan: Plan, fx: &mut Effects) {
         self.give_up(fx);
+        // An older file of the same job knows nothing of what was recorded since.
+        let plan = if same_job(&self.plan, &plan) { merge(&plan, &self.plan).plan } else { plan };
         if self.commit(Change::Replace(Box::new(plan)), Policy::Commit, fx) == Some(true) {
             self.begin_plan(fx);
             let things = thing::all(&self.plan).len();

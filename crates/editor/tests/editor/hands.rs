@@ -34,10 +34,14 @@ impl Hands {
         let (plan, revision) = (self.session.plan().clone(), self.session.revision());
         let effects = self.session.handle(message);
         sweep(&self.session, &effects, &what);
-        let changed = plan != *self.session.plan();
+        // Records are no part of what is drawn: they come and the revision stays.
+        let drawn = |plan: &Plan| Plan { records: Vec::new(), ..plan.clone() };
+        let changed = drawn(&plan) != drawn(self.session.plan());
         let moved_on = self.session.revision() > revision;
         assert_eq!(effects.plan, moved_on.then(|| self.session.revision()), "{what}");
         assert!(moved_on || !changed, "a changed plan has a new revision: {what}");
+        let recorded = plan.records != self.session.plan().records;
+        assert!(!recorded || moved_on || effects.records, "new records are told: {what}");
         effects
     }
 
@@ -180,7 +184,7 @@ fn sweep(session: &Session, effects: &Effects, what: &str) {
     let overlay = session.overlay();
     let marks = overlay.marks.iter().flat_map(|m| &m.points).chain(overlay.handles.iter().map(|h| &h.at));
     assert!(marks.into_iter().all(|p| p.x.is_finite() && p.y.is_finite()), "{what}");
-    let panels = [Panel::Job, Panel::Products, Panel::Gang, Panel::Datum, Panel::Drainage]
+    let panels = [Panel::Job, Panel::Products, Panel::Gang, Panel::Datum, Panel::Drainage, Panel::Recording]
         .map(|p| session.settings(p));
     for groups in panels.iter().chain([&session.fields()]) {
         let ids: Vec<_> = groups.iter().flat_map(|g| &g.fields).map(|f| &f.id).collect();

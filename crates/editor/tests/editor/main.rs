@@ -12,4 +12,5 @@ mod keys;
 mod layouts;
 mod moves;
 mod random;
+mod records;
 mod touch;

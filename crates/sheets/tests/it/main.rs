@@ -6,4 +6,5 @@ mod cuts;
 mod drainage;
 mod drained;
 mod drawing;
+mod records;
 mod sheet;

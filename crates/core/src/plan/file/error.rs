@@ -292,6 +292,13 @@ fn explain(message: &str, path: &str) -> (String, String) {
     if message.starts_with("invalid length") || message == "trailing characters" {
         return ("there are not exactly two numbers".to_owned(), "write a point as [x, y]".to_owned());
     }
+    // A date says itself what is wrong and what to do.
+    if let Some((what, mend)) = message.split_once(" is no date of the calendar: ") {
+        return (
+            format!("{} is no date of the calendar", short(what)),
+            mend.trim_end_matches('.').to_owned(),
+        );
+    }
     if message.starts_with("number out of range") {
         return ("the number is far out of range".to_owned(), "write a whole number".to_owned());
     }

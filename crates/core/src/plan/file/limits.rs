@@ -6,9 +6,11 @@
 
 mod coverings;
 mod programme;
+mod records;
 
 pub use coverings::LAYERS;
 pub use programme::{GANGS, OFF_DAYS};
+pub use records::RECORDS;
 
 use super::FileError;
 use crate::geom::Pt;
@@ -71,7 +73,8 @@ pub fn check(plan: &Plan) -> Checked {
     each(&plan.bay_edges, "plan.bay_edges", |p, edge| point(&format!("{p}.at"), &edge.at))?;
     programme::check(&plan.programme)?;
     check_detailing(&plan.detailing)?;
-    coverings::check(&plan.coverings)
+    coverings::check(&plan.coverings)?;
+    records::check(plan)
 }
 
 fn check_job(job: &Job) -> Checked {

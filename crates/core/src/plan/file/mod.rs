@@ -18,6 +18,8 @@ mod bare;
 mod error;
 mod limits;
 mod lines;
+#[cfg(test)]
+pub(crate) mod record_strategies;
 mod scan;
 #[cfg(test)]
 mod strategies;
@@ -29,8 +31,8 @@ mod tests;
 pub use bare::read_bare_outline;
 pub use error::{FileError, Place};
 pub use limits::{
-    COATS, COORDINATE, CORNERS, DEPTH, FILE_BYTES, GANGS, LAYERS, OFF_DAYS, ROLL_KINDS, TEXT, THINGS, check,
-    ids,
+    COATS, COORDINATE, CORNERS, DEPTH, FILE_BYTES, GANGS, LAYERS, OFF_DAYS, RECORDS, ROLL_KINDS, TEXT,
+    THINGS, check, ids,
 };
 
 use crate::plan::Plan;

@@ -4,6 +4,7 @@
 //! holds (rings cross themselves, names hold quotes and line ends).
 
 use super::limits::COORDINATE;
+use super::record_strategies::{recording, records};
 use super::strategies_programme::{covering, detailing, programme};
 use crate::geom::Pt;
 use crate::plan::*;
@@ -26,7 +27,9 @@ pub(super) fn any_plan() -> impl Strategy<Value = Plan> {
         detailing(),
         vec(covering(), 0..3),
     );
-    (job(), drawn, lines, rest, products(), gang()).prop_map(|(job, drawn, lines, rest, products, gang)| {
+    let kept = (recording(), records(5));
+    let all = (job(), drawn, lines, rest, products(), gang(), kept);
+    all.prop_map(|(job, drawn, lines, rest, products, gang, kept)| {
         let mut plan = Plan {
             job,
             decks: drawn.0.into_iter().map(|ring| Deck { ring, ..Deck::default() }).collect(),
@@ -51,6 +54,8 @@ pub(super) fn any_plan() -> impl Strategy<Value = Plan> {
             programme: rest.6,
             detailing: rest.7,
             coverings: rest.8,
+            recording: kept.0,
+            records: kept.1,
         };
         number(&mut plan);
         plan

@@ -3,7 +3,7 @@
 use super::strategies::any_plan;
 use super::*;
 use crate::geom::Pt;
-use crate::plan::{Corner, Deck, Direction, Edge, Opening, UpstandKind, ZoneSetting};
+use crate::plan::{Corner, Date, Deck, Direction, Edge, Entry, Opening, Record, UpstandKind, ZoneSetting};
 use proptest::prelude::*;
 
 fn refusal(text: &str) -> String {
@@ -418,4 +418,51 @@ fn a_hole_smaller_than_a_millimetre_is_dropped() {
     )
     .unwrap();
     assert_eq!(plan.openings, Vec::<Opening>::new());
+}
+
+#[test]
+fn records_that_are_refused() {
+    let record = |inner: &str| format!(r#"{{"records":[{{"key":"k-1","what":{inner}}}]}}"#);
+    check_refused(
+        &record(r#"{"weather":{"air":125,"humidity":101}}"#),
+        "At plan.records[0].what.weather.humidity (line 2, column 73), 101 is out of range: write a whole number from 0 to 100.",
+    );
+    check_refused(
+        &record(r#"{"thickness":{"hundredths":-1}}"#),
+        "At plan.records[0].what.thickness.hundredths (line 2, column 67), -1 is out of range: write a whole number from 0 to 1000000.",
+    );
+    check_refused(
+        r#"{"records":[{"key":"k-1","what":{"note":{"text":"a"}}},{"key":"k-1","what":{"note":{"text":"b"}}}]}"#,
+        "At plan.records[1].key (line 2, column 70), the key k-1 stands a second time, plan.records[0] having it already: give each record a key of its own.",
+    );
+    check_refused(
+        r#"{"records":[{"key":"k 1","what":{"note":{"text":"a"}}}]}"#,
+        "At plan.records[0].key (line 2, column 27), \"k 1\" cannot be the key of a record: write 1 to 57 letters, digits, hyphens and full stops.",
+    );
+    check_refused(
+        r#"{"records":[{"key":"k-1","replaces":"k-1","what":{"note":{"text":"a"}}}]}"#,
+        "At plan.records[0].replaces (line 2, column 44), the record replaces itself: name another record, or leave it out.",
+    );
+    check_refused(
+        r#"{"records":[{"key":"k-1","date":"2026-02-30","what":{"note":{"text":"a"}}}]}"#,
+        "At plan.records[0].date (line 2, column 40), \"2026-02-30\" is no date of the calendar: write year-month-day, as 2026-11-30.",
+    );
+}
+
+/// A plan without records is written as it was before there were any.
+#[test]
+fn records_stand_in_the_file_only_where_there_are_some() {
+    assert!(!write(&Plan::default()).contains("record"));
+    let record = Record {
+        key: "k3f9-12".to_owned(),
+        replaces: None,
+        date: Date::new(2026, 11, 30),
+        time: "7:40".to_owned(),
+        by: "A".to_owned(),
+        at: Some(Pt::new(1000, 2000)),
+        what: Entry::Thickness { hundredths: 612, with_sheet: false, note: String::new() },
+    };
+    let text = write(&Plan { records: vec![record.clone()], ..Plan::default() });
+    assert!(text.contains(r#""date": "2026-11-30""#), "{text}");
+    assert_eq!(read(text.as_bytes()).unwrap().records, [record]);
 }
