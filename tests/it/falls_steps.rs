@@ -261,8 +261,8 @@ fn levels() -> impl Strategy<Value = (Vec<(i64, i64, i64)>, Vec<(i64, i64, i64)>
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(48))]
 
-    /// A deck parted by a step of a metre catches as much above, and hands as much down, as the same roof drawn as two decks
-    /// with a gap between them, of which the upper ends in a free edge along it.
+    /// A deck parted by a step of a metre has the ponds of the same roof drawn as two decks with a gap between them, of which
+    /// the upper ends in a free edge along it, and hands at least as much water down.
     #[test]
     fn a_stepped_deck_is_two_decks_of_which_one_drips_on_the_other((low, high) in levels()) {
         let right = |x0: i64| -> Vec<(i64, i64, i64)> {
@@ -288,7 +288,9 @@ proptest! {
         prop_assert!(said.iter().all(|f| f.code != "level-change-not-in-falls"), "{:#?}", said);
         let (upper, over) = (work(&two, 3).size, two.falls.over_edges);
         prop_assert!((upper + over - 30_900_000).abs() <= 1);
-        prop_assert!((work(&one, 3).size - upper).abs() <= 1, "{} {}", work(&one, 3).size, upper);
+        // Nothing is steeper than a step: water that comes to an end of it drops, which at the corner of a free edge may turn
+        // back down the deck.
+        prop_assert!(work(&one, 3).size <= upper + 1, "{} {}", work(&one, 3).size, upper);
         prop_assert_eq!(work(&one, 2).size + work(&one, 3).size, 61_800_000);
         prop_assert_eq!((one.falls.trapped, one.falls.over_edges), (0, 0));
         prop_assert_eq!(one.meshes[0].steps.len(), 2);
