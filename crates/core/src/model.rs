@@ -9,7 +9,7 @@ use crate::finding::{About, Finding};
 use crate::geom::offset::{self, Banded, Shape as OffsetShape};
 use crate::geom::overlay::{Canvas, Contour};
 use crate::geom::ring::{self, Side};
-use crate::geom::{Pt, Region};
+use crate::geom::{Points, Pt, Region};
 use crate::plan::{Edge, Id, Line, Mm, OutletKind, Penetration, Plan, Ring, Shape, ZoneLineKind};
 
 /// Checked geometry of a job.
@@ -32,6 +32,8 @@ pub struct DeckModel {
     pub id: Id,
     /// Outline less openings.
     pub area: Vec<Region>,
+    /// The rings of its area, less spikes of no width: what its walls are measured along.
+    pub rim: Vec<Points>,
     /// What reinforcement may not enter: clear strips, edge gaps, collars, bowls. They may overlap.
     pub barred: Vec<Contour>,
     /// Its outline and the openings on it, edge by edge.
@@ -94,7 +96,8 @@ pub fn check(plan: &Plan, findings: &mut Vec<Finding>) -> Model {
             outline.walls.iter().cloned().chain(openings.iter().flat_map(|o| turned(&o.walls))).collect();
         let mut barred = collars.clone();
         barred.extend(bars(outline, &openings, plan, &canvas));
-        decks.push(DeckModel { id: outline.id, area, barred, walls });
+        let rim = area.iter().flatten().map(|points| without_spikes(points)).collect();
+        decks.push(DeckModel { id: outline.id, area, rim, barred, walls });
     }
     check_openings(&openings, &outlines, findings);
     check_things(plan, &decks, findings);
@@ -405,6 +408,25 @@ fn on_upstand(at: Pt, bowl: Mm, decks: &[DeckModel]) -> bool {
         .iter()
         .flat_map(|d| &d.walls)
         .any(|w| matches!(w.edge, Edge::Upstand { .. }) && distance_to(at, w.a, w.b) < half(bowl))
+}
+
+/// A corner at which a ring turns back on itself to within this is a spike, mm.
+const SPIKE: f64 = 3.0;
+
+/// A ring less the corners at which it turns back on itself: an opening drawn along the edge of the deck, a mm off it, leaves
+/// a spike that nobody builds.
+fn without_spikes(points: &[Pt]) -> Points {
+    let mut out = points.to_vec();
+    while out.len() > 3 {
+        let at = |i: usize| out[i % out.len()];
+        let spike = (0..out.len()).find(|&i| {
+            let (a, b, c) = (at(i + out.len() - 1), at(i), at(i + 1));
+            b.dot(a, c) > 0 && distance_to(c, a, b).min(distance_to(a, b, c)) <= SPIKE
+        });
+        let Some(spike) = spike else { break };
+        out.remove(spike);
+    }
+    out
 }
 
 /// Distance of a point from a segment, mm.

@@ -107,7 +107,7 @@ pub fn stretches_on_deck(a: Pt, b: Pt, deck: &crate::model::DeckModel) -> Vec<[f
         let near = |t: f64| crate::model::distance_to(between(a, b, t), p, q) <= 1.5;
         (to > from && near(from) && near(to)).then_some([from, to])
     };
-    deck.area.iter().flatten().flat_map(|r| crate::geom::ring::edges(r)).filter_map(shared).collect()
+    deck.rim.iter().flat_map(|r| crate::geom::ring::edges(r)).filter_map(shared).collect()
 }
 
 /// The place a share of the way from `a` to `b`, on the grid.

@@ -247,8 +247,9 @@ mod tests {
             let (_, work) = laid(&read(text));
             let straight = sums(&work);
             for degrees in [17.0, 45.0, 71.3, 90.0] {
-                let (_, work) = laid(&turned(text, degrees));
-                let found = sums(&work);
+                let plan = turned(text, degrees);
+                check_sums(&format!("{name} at {degrees}"), &plan);
+                let found = sums(&laid(&plan).1);
                 let room = 2 * work.len() as Mm + 20;
                 assert_eq!((found.2, found.3), (straight.2, straight.3), "{name} at {degrees}");
                 let kinds = |upstands: &BTreeMap<(u8, Mm), Mm>| upstands.keys().copied().collect::<Vec<_>>();

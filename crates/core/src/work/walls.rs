@@ -123,31 +123,14 @@ const ON: f64 = 1.5;
 /// The corners between upstands, and whether each stands into the deck.
 fn corners(deck: &DeckModel) -> Vec<(Pt, bool)> {
     let mut out = Vec::new();
-    for points in deck.area.iter().flatten() {
-        let points = without_spikes(points);
-        let edges: Vec<(Pt, Pt)> = ring::edges(&points).filter(|(a, b)| a.distance(*b) >= SHORTEST).collect();
+    for points in &deck.rim {
+        let edges: Vec<(Pt, Pt)> = ring::edges(points).filter(|(a, b)| a.distance(*b) >= SHORTEST).collect();
         for (i, &(a, b)) in edges.iter().enumerate() {
             let next = edges[(i + 1) % edges.len()];
             if is_upstand((b, a), deck) && is_upstand(next, deck) {
                 out.extend(turn((a, b), next).map(|outside| (b, outside)));
             }
         }
-    }
-    out
-}
-
-/// A ring less the corners at which it turns back on itself: an opening drawn within a mm of the edge leaves a spike of no
-/// width, which bays do not have.
-fn without_spikes(points: &[Pt]) -> Vec<Pt> {
-    let mut out = points.to_vec();
-    while out.len() > 3 {
-        let at = |i: usize| out[i % out.len()];
-        let spike = (0..out.len()).find(|&i| {
-            let (a, b, c) = (at(i + out.len() - 1), at(i), at(i + 1));
-            b.dot(a, c) > 0 && distance_to(c, a, b).min(distance_to(a, b, c)) <= BESIDE
-        });
-        let Some(spike) = spike else { break };
-        out.remove(spike);
     }
     out
 }
