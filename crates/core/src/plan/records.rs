@@ -163,6 +163,17 @@ impl WorkStep {
             WorkStep::Covered => "covered",
         }
     }
+
+    /// What it says of a bay: "is primed".
+    pub const fn told(self) -> &'static str {
+        match self {
+            WorkStep::Primed => "is primed",
+            WorkStep::Details => "has its details done",
+            WorkStep::Poured => "is poured and reinforced",
+            WorkStep::Protected => "has its protection sheet laid",
+            WorkStep::Covered => "is covered",
+        }
+    }
 }
 
 /// How records are judged and how many are due.

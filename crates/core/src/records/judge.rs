@@ -173,12 +173,12 @@ impl<'a> Context<'a> {
             }
             if !left_out.is_empty() {
                 return Judged::doubtful(format!(
-                    "Bay {bay} is {}, but not ticked as {}: tick that as well, or take this back.",
-                    step.name(),
+                    "Bay {bay} {}, but is not ticked as {}: tick that as well, or take this back.",
+                    step.told(),
                     listed(&left_out)
                 ));
             }
-            Judged::sound(format!("Bay {bay} is {}.", step.name()))
+            Judged::sound(format!("Bay {bay} {}.", step.told()))
         })
     }
 
