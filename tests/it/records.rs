@@ -194,7 +194,7 @@ fn a_day_as_it_is_entered() {
     assert_eq!(enter(&mut plan, at, done(WorkStep::Covered)), Verdict::Doubtful, "a leak is covered up");
     assert_eq!(kinds(&plan), [(Due::Leak, true)]);
     assert_eq!(enter(&mut plan, None, leak(Tested::Roof, true)), Verdict::Sound);
-    assert_eq!(kinds(&plan), Vec::<u32>::new());
+    assert_eq!(kinds(&plan), []);
     assert_eq!(enter(&mut plan, at, Entry::SignOff { note: note() }), Verdict::Sound);
     let lost = Some(Pt::new(-5000, -5000));
     assert_eq!(enter(&mut plan, lost, thick(610)), Verdict::Doubtful);
