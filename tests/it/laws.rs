@@ -260,27 +260,33 @@ fn check_bays(plan: &Plan, layout: &Layout) {
     assert_eq!(placed, layout.totals.pieces, "a piece without a bay");
 }
 
-/// The first workable order: from every bay, when it is poured, people can leave over bays that are still bare. The way
-/// off lies at the last bay of each group of bays that touch.
+/// The days: every bay once, numbered in the order they are begun, for as long as it takes; each gang lays one bay after
+/// the other and no more than fits. Law 9 is judged where ways off are drawn, by the judge of days.
 #[track_caller]
-fn check_order(layout: &Layout) {
-    let beside = |n: u32| &layout.bays[n as usize - 1].beside;
-    let reached = |from: u32, least: u32| -> std::collections::BTreeSet<u32> {
-        let mut seen = std::collections::BTreeSet::from([from]);
-        let mut open = vec![from];
-        while let Some(n) = open.pop() {
-            for &next in beside(n).iter().filter(|&&next| next >= least) {
-                if seen.insert(next) {
-                    open.push(next);
-                }
-            }
-        }
-        seen
-    };
+fn check_days(layout: &Layout) {
     for (bay, number) in layout.bays.iter().zip(1..) {
         assert_eq!(bay.number, number, "bays stand in pouring order");
-        let last = reached(number, 1).into_iter().max().unwrap_or(number);
-        assert!(reached(number, number).contains(&last), "bay {number} is cut off from its way out");
+    }
+    let days = layout.days.as_ref().expect("a layout looked for to the end has days");
+    let turns: Vec<_> = days.days.iter().flat_map(|d| &d.turns).collect();
+    assert!(
+        turns.iter().map(|t| t.bay).eq(1..=layout.totals.bays),
+        "every bay is poured once, in number order"
+    );
+    assert_eq!(days.score.broken, 0, "an order without ties breaks no law");
+    for day in &days.days {
+        let begun = |t: &&baylap_core::layout::days::Turn| (t.from, t.gang);
+        assert!(day.turns.iter().map(|t| begun(&t)).is_sorted(), "turns stand as they are begun");
+        for (gang, number) in days.gangs.iter().zip(1..) {
+            let own: Vec<_> = day.turns.iter().filter(|t| t.gang == number).collect();
+            assert!(own.windows(2).all(|w| w[0].to == w[1].from), "no gang waits or is at two bays");
+            for turn in &own {
+                let took = days.bays[turn.bay as usize - 1].minutes[number as usize - 1].all().max(1);
+                assert_eq!(turn.to - turn.from, took, "bay {} takes what its work takes", turn.bay);
+            }
+            let all: u32 = own.iter().map(|t| t.to - t.from).sum();
+            assert!(own.len() < 2 || all <= gang.minutes, "day {} does not hold its bays", day.number);
+        }
     }
 }
 
@@ -291,7 +297,7 @@ pub(crate) fn check_all(plan: &Plan) -> Layout {
     check_laps(plan, &layout);
     check_stock(plan, &layout);
     check_bays(plan, &layout);
-    check_order(&layout);
+    check_days(&layout);
     layout
 }
 

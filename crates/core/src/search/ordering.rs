@@ -52,9 +52,10 @@ impl Ordering {
     /// The days of a layout whose bays are numbered in the best order, without materials, and the laws it breaks.
     pub(super) fn days(&self, ground: &Ground, layout: &Layout) -> (Days, Vec<Broken>) {
         let answer = self.answer();
-        let days = days::write(&ground.plan, layout, (&self.works, &self.gangs), &self.task, &answer);
+        let days =
+            days::write(&ground.plan, layout, (&self.works, &self.gangs), self.sequencer.task(), &answer);
         let place = |site| answer.placed.iter().position(|p| p.site == site).unwrap_or(0);
-        let broken = broken(&self.task, &answer.placed);
+        let broken = broken(self.sequencer.task(), &answer.placed);
         (days, broken.into_iter().map(|b| Broken { site: place(b.site), ..b }).collect())
     }
 

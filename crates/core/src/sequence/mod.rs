@@ -134,6 +134,11 @@ impl Sequencer {
         Self { exact: None, improve, steps: 0, task }
     }
 
+    /// The task, with the exits that it was given.
+    pub fn task(&self) -> &Task {
+        &self.task
+    }
+
     /// Whether there is nothing left to try.
     pub fn is_done(&self) -> bool {
         self.improve.is_done() && self.exact.as_ref().is_none_or(Exact::is_done)
