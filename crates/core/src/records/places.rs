@@ -54,12 +54,13 @@ pub(super) fn places_in(plan: &Plan, layout: &Layout, bay: &Bay) -> Vec<ReadingP
     (1..).zip(stretches).map(place).collect()
 }
 
-/// The place nearest to the middle of a stretch that is clear enough; else the clearest.
+/// The place nearest to the first quarter of a stretch that is clear enough; else the clearest. Quarters, as the way turns
+/// from course to course: places of neighbouring courses then lie staggered.
 fn best_of(stretch: &[Pt], around: &Around<'_>) -> Pt {
-    let middle = stretch.len() / 2;
+    let aim = stretch.len() / 4;
     let mut by_distance: Vec<usize> = (0..stretch.len()).collect();
-    by_distance.sort_by_key(|i| i.abs_diff(middle));
-    let (mut best, mut clearest) = (stretch.get(middle).copied().unwrap_or_default(), -1.0);
+    by_distance.sort_by_key(|i| i.abs_diff(aim));
+    let (mut best, mut clearest) = (stretch.get(aim).copied().unwrap_or_default(), -1.0);
     for at in by_distance.into_iter().filter_map(|i| stretch.get(i).copied()) {
         let clear = around.clearance(at);
         if clear > clearest {
