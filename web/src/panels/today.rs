@@ -148,7 +148,7 @@ fn Inner() -> impl IntoView {
     let nothing = super::tables::nothing(layout);
     view! {
         <p class="lead">{words::LEAD}</p>
-        <Cautions/>
+        <Cautions sheet=sheet/>
         <Who sheet=sheet/>
         <Show when=move || !nothing() fallback=|| view! { <p class="lead">{words::NO_BAYS}</p> }>
             <Bays sheet=sheet/>
@@ -169,12 +169,14 @@ fn Inner() -> impl IntoView {
     }
 }
 
-/// The usual cautions.
+/// The usual cautions: open until something is recorded on the day, a tap away after that.
 #[component]
-fn Cautions() -> impl IntoView {
+fn Cautions(sheet: Sheet) -> impl IntoView {
     let all = baylap_sheets::caution::SHORT;
+    let day = sheet.date.with_untracked(|text| text.parse::<Date>().ok());
+    let begun = sheet.shell.read(|s| s.plan().records.iter().any(|r| r.date.is_some() && r.date == day));
     view! {
-        <details class="today-part" data-testid="cautions" open=true>
+        <details class="today-part" data-testid="cautions" open=!begun>
             <summary>{words::CAUTIONS}</summary>
             <ul class="cautions">{all.into_iter().map(|line| view! { <li>{line}</li> }).collect_view()}</ul>
         </details>

@@ -145,7 +145,7 @@ pub(super) fn Picture(sheet: Sheet) -> impl IntoView {
     };
     let drawn = move || {
         shown.get().map(|shown| {
-            let size = (shown.hi.x - shown.lo.x).max(shown.hi.y - shown.lo.y) / 22;
+            let size = (shown.hi.x - shown.lo.x).max(shown.hi.y - shown.lo.y) / 28;
             let number = move |(n, at): (u32, Pt)| {
                 view! {
                     <g transform=format!("translate({} {})", at.x, -at.y)>
@@ -183,7 +183,15 @@ pub(super) fn Picture(sheet: Sheet) -> impl IntoView {
     };
     view! {
         <section class="today-part">
-            <div class="today-picture" data-testid="today-picture" node_ref=node on:pointerup=tap>{drawn}</div>
+            <div
+                class="today-picture"
+                data-testid="today-picture"
+                node_ref=node
+                style=move || shown.with(|s| s.as_ref().map_or_else(String::new, shape))
+                on:pointerup=tap
+            >
+                {drawn}
+            </div>
             {words}
         </section>
     }
@@ -204,6 +212,11 @@ fn picture(session: &baylap_editor::Session, number: u32) -> Option<Shown> {
         lo: Pt::new(lo.x - margin, lo.y - margin),
         hi: Pt::new(hi.x + margin, hi.y + margin),
     })
+}
+
+/// The shape of the box, so that nothing of it is left blank.
+fn shape(shown: &Shown) -> String {
+    format!("aspect-ratio:{}/{}", shown.hi.x - shown.lo.x, shown.hi.y - shown.lo.y)
 }
 
 fn view_box(shown: &Shown) -> String {

@@ -168,7 +168,7 @@ pub(super) fn Ends(sheet: Sheet) -> impl IntoView {
         <section class="today-part">
             <div class="today-ends">
                 <button type="button" class="button main" data-testid="today-save" on:click=move |_| shell.save_plan()>
-                    {text::SAVE_PLAN}
+                    {text::SAVE_PLAN_AS}
                 </button>
                 <button
                     type="button"

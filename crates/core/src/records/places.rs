@@ -54,12 +54,13 @@ pub(super) fn places_in(plan: &Plan, layout: &Layout, bay: &Bay) -> Vec<ReadingP
     (1..).zip(stretches).map(place).collect()
 }
 
-/// The place nearest to the middle of a stretch that is clear enough; else the clearest.
+/// The place nearest to the first quarter of a stretch that is clear enough; else the clearest. Quarters, as the way turns
+/// from course to course: places of neighbouring courses then lie staggered.
 fn best_of(stretch: &[Pt], around: &Around<'_>) -> Pt {
-    let middle = stretch.len() / 2;
+    let aim = stretch.len() / 4;
     let mut by_distance: Vec<usize> = (0..stretch.len()).collect();
-    by_distance.sort_by_key(|i| i.abs_diff(middle));
-    let (mut best, mut clearest) = (stretch.get(middle).copied().unwrap_or_default(), -1.0);
+    by_distance.sort_by_key(|i| i.abs_diff(aim));
+    let (mut best, mut clearest) = (stretch.get(aim).copied().unwrap_or_default(), -1.0);
     for at in by_distance.into_iter().filter_map(|i| stretch.get(i).copied()) {
         let clear = around.clearance(at);
         if clear > clearest {
@@ -75,7 +76,11 @@ fn best_of(stretch: &[Pt], around: &Around<'_>) -> Pt {
 /// Places along the middles of the courses of a bay, up one and down the next.
 fn way_through(layout: &Layout, bay: &Bay, around: &Around<'_>) -> Vec<Pt> {
     let Some(zone) = layout.zones.iter().find(|z| z.number == bay.zone) else { return Vec::new() };
-    let mut own: Vec<&Piece> = around.own.clone();
+    // A course too narrow to keep clear in is left out where the bay has others.
+    let room = |p: &Piece| (p.across[1] - p.lap_after - p.across[0] - p.lap_before) / 2;
+    let most = around.own.iter().map(|p| room(p)).max().unwrap_or(0);
+    let enough = most.min(around.clear);
+    let mut own: Vec<&Piece> = around.own.iter().copied().filter(|p| room(p) >= enough).collect();
     own.sort_by_key(|p| (p.course, p.from, p.number));
     let mut out: Vec<Pt> = Vec::new();
     for (row, course) in own.chunk_by(|a, b| a.course == b.course).enumerate() {
@@ -124,6 +129,8 @@ struct Around<'a> {
     /// Edges of the bay itself.
     bounds: Vec<(Pt, Pt)>,
     /// Clear enough, mm.
+    clear: Mm,
+    /// The same.
     enough: f64,
 }
 
@@ -143,6 +150,7 @@ impl<'a> Around<'a> {
             edges: edges.collect(),
             bounds: bay.area.iter().flatten().flat_map(|r| ring::edges(r)).collect(),
             pieces,
+            clear,
             enough: clear as f64,
         }
     }
