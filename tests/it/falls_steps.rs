@@ -298,7 +298,13 @@ proptest! {
         let sizes = |found: &Found| -> Vec<(i64, i64, i64)> {
             found.falls.ponds.iter().map(|p| (p.depth_um, p.size, p.volume)).collect()
         };
-        prop_assert_eq!(sizes(&one), sizes(&two));
+        // The two surfaces are added up in another order, so the last mm3 may round the other way.
+        let (one, two) = (sizes(&one), sizes(&two));
+        prop_assert_eq!(one.len(), two.len());
+        for (a, b) in one.iter().zip(&two) {
+            prop_assert_eq!((a.0, a.1), (b.0, b.1));
+            prop_assert!((a.2 - b.2).abs() <= 1, "{:?} {:?}", a, b);
+        }
     }
 }
 

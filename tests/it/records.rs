@@ -47,7 +47,7 @@ fn as_many_readings_as_are_due() {
 fn places_are_clear_of_laps_and_openings() {
     for (name, text) in demos() {
         let plan = plan_of(&name, &text);
-        let layout = lay_quick(&plan);
+        let layout = lay(&plan);
         let places = reading_places(&plan, &layout);
         let due: u32 = layout.bays.iter().map(|b| readings_due(&plan, b)).sum();
         assert_eq!(places.len(), due as usize, "{name}");
