@@ -77,7 +77,10 @@ fn best_of(stretch: &[Pt], around: &Around<'_>) -> Pt {
 fn way_through(layout: &Layout, bay: &Bay, around: &Around<'_>) -> Vec<Pt> {
     let Some(zone) = layout.zones.iter().find(|z| z.number == bay.zone) else { return Vec::new() };
     // A course too narrow to keep clear in is left out where the bay has others.
-    let room = |p: &Piece| (p.across[1] - p.lap_after - p.across[0] - p.lap_before) / 2;
+    let room = |p: &Piece| {
+        let [lo, hi] = alone(zone, p);
+        (hi - lo) / 2
+    };
     let most = around.own.iter().map(|p| room(p)).max().unwrap_or(0);
     let enough = most.min(around.clear);
     let mut own: Vec<&Piece> = around.own.iter().copied().filter(|p| room(p) >= enough).collect();
@@ -95,7 +98,7 @@ fn way_through(layout: &Layout, bay: &Bay, around: &Around<'_>) -> Vec<Pt> {
 
 /// Places along the middle of what a piece covers alone, where the piece lies.
 fn along(zone: &Zone, piece: &Piece) -> Vec<Pt> {
-    let (lo, hi) = (piece.across[0] + piece.lap_before, piece.across[1] - piece.lap_after);
+    let [lo, hi] = alone(zone, piece);
     let (from, to) = (piece.from + piece.lap_from, piece.to - piece.lap_to);
     if to <= from {
         return Vec::new();
@@ -105,6 +108,19 @@ fn along(zone: &Zone, piece: &Piece) -> Vec<Pt> {
     let step = usize::try_from(STEP).unwrap_or(1);
     let places = (first..to).step_by(step).map(|u| on_plan(zone, u, middle));
     places.filter(|&at| piece.as_laid.iter().any(|r| locate_in(at, r) == Side::Inside)).collect()
+}
+
+/// Offsets between which a piece lies alone: its laps and what is trimmed off it left out.
+#[allow(clippy::cast_precision_loss, clippy::cast_possible_truncation)]
+fn alone(zone: &Zone, piece: &Piece) -> [Mm; 2] {
+    let frame = &zone.frame;
+    let offset = |p: &Pt| {
+        let [x, y] = frame.origin_um.map(|um| um as f64 / 1000.0);
+        libm::round((p.x as f64 - x) * frame.across[0] + (p.y as f64 - y) * frame.across[1]) as Mm
+    };
+    let (lo, hi) = (piece.across[0] + piece.lap_before, piece.across[1] - piece.lap_after);
+    let offsets = || piece.as_laid.iter().flatten().flatten().map(offset);
+    [lo.max(offsets().min().unwrap_or(lo)), hi.min(offsets().max().unwrap_or(hi))]
 }
 
 /// The plan point of a place in the frame of a zone, to the mm.
