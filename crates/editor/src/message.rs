@@ -126,7 +126,7 @@ pub struct KeyEvent {
 
 /// Everything the editor can be told.
 #[derive(Clone, Debug, PartialEq)]
-#[expect(
+#[allow(
     clippy::large_enum_variant,
     reason = "one message lives at a time, a box would only burden the shell"
 )]

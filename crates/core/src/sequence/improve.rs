@@ -50,7 +50,7 @@ impl Improve {
     }
 
     /// What the best row is worth.
-    pub(super) fn worth(&self) -> Worth {
+    pub(super) fn best_worth(&self) -> Worth {
         self.best_worth
     }
 

@@ -162,7 +162,7 @@ impl Sequencer {
             self.steps += moves;
             if self.improve.is_done() {
                 // What moving about has found is the mark: only what could meet it is looked at.
-                self.exact = Exact::new(&self.task, EXACT_STEPS, self.improve.worth());
+                self.exact = Exact::new(&self.task, EXACT_STEPS, self.improve.best_worth());
             }
         }
     }
