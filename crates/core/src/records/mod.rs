@@ -1,7 +1,7 @@
 //! Site records read against the layout: what stands, what each entry is worth, what is still to be done.
 //!
 //! In: a plan with its records, and its layout. Out: the records in force in order of time, where thickness is to be read
-//! ([`places`]), one sentence on each entry ([`judge()`]), what is missing ([`outstanding()`]), and two plans' records as
+//! ([`reading_places()`]), one sentence on each entry ([`judge()`]), what is missing ([`outstanding()`]), and two plans' records as
 //! one ([`merge()`]). What is missing is told on the records screen and is no finding of the layout: a layout is right or
 //! wrong whether anybody has written anything down or not. The order in which records stand in the file means nothing here.
 
