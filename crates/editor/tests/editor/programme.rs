@@ -19,7 +19,7 @@ fn a_rate_shows_its_example_while_it_is_empty() {
     };
     assert_eq!(usual(&h), (String::new(), "example 120 m²/h, no published norm"));
     h.typed("programme.rates.prime", "95,5");
-    assert_eq!(usual(&h), ("95.50".to_owned(), ""));
+    assert_eq!(usual(&h), ("95.5".to_owned(), ""));
     assert_eq!(programme(&h).rates.prime, Some(9_550));
     h.typed("programme.rates.upstand", "7.5");
     assert_eq!(programme(&h).rates.upstand, Some(7_500), "mm an hour");
