@@ -1,14 +1,15 @@
 //! The days: how many there are, what each one lays, and what it takes.
 //!
 //! In: the layout. Out: the sums of the order, the rates that are examples, and a row for each day; its bays light up on the
-//! drawing and are selected from here. It works nothing out and changes nothing.
+//! drawing and are selected from here. A day with a date can be lost, which changes the calendar alone. It works nothing out.
 
 use super::ledger::layout_signal;
 use super::tables::{light, selection_signal};
 use crate::state::shell;
 use crate::text;
 use baylap_core::layout::days::{Day, Days, Score, Turn};
-use baylap_editor::{Message, Selection};
+use baylap_core::plan::date::Date;
+use baylap_editor::{Change, Message, Selection};
 use leptos::prelude::*;
 
 /// The days of the layout, once the order of the bays is known.
@@ -79,6 +80,7 @@ fn Table(days: Days) -> impl IntoView {
                         <th scope="col" class="r">"Primer, l"</th>
                         <th scope="col" class="r">"Rolls up"</th>
                         <th scope="col" class="r">"Part rolls"</th>
+                        <th scope="col"><span class="hidden-words">"Lost"</span></th>
                     </tr>
                 </thead>
                 <tbody>{rows}</tbody>
@@ -100,7 +102,23 @@ fn row(day: Day, gangs: usize) -> impl IntoView {
             <td class="r">{materials.primer_litres}</td>
             <td class="r">{materials.rolls_up.len()}</td>
             <td class="r">{materials.rolls_part.len()}</td>
+            <td>{day.date.map(lose)}</td>
         </tr>
+    }
+}
+
+/// The button that loses a day: its date joins the days lost, and all behind it moves.
+fn lose(date: Date) -> impl IntoView {
+    let shell = shell();
+    let act = move |_| {
+        let mut programme = shell.read(|session| session.plan().programme.clone());
+        if !programme.calendar.lost.contains(&date) {
+            programme.calendar.lost.push(date);
+            shell.send(Message::Edit(Change::Programme(programme)));
+        }
+    };
+    view! {
+        <button type="button" class="plain" aria-label=format!("Day lost: {date}") on:click=act>"Day lost"</button>
     }
 }
 
