@@ -281,7 +281,7 @@ def test_rolls_that_are_not_so(spoil):
     assert checks(spoil) == ["rolls"]
 
 
-@pytest.mark.parametrize("change", [{"drawn": 30}, {"melted": 30}, {"short_at": None}, {"short_at": 100}, {"melter": 7}, {"level": [[0, 0], [60, 40]]}])
+@pytest.mark.parametrize("change", [{"drawn": 30}, {"melted": 30}, {"short_at": 40}, {"short_at": 100}, {"melter": 7}, {"level": [[0, 0], [60, 40]]}])
 def test_a_melter_that_is_not_so(change):
     assert checks(lambda y: day(y, 1)["melters"][0].update(change)) == ["melters"]
 
