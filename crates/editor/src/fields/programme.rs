@@ -214,7 +214,7 @@ fn read_week(typed: &str) -> Result<[bool; 7], String> {
     for word in typed.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty()) {
         let low = word.to_lowercase();
         let is = |name: &&str| low.len() >= 3 && name.to_lowercase().starts_with(&low);
-        let day = WEEK.iter().position(|name| is(name)).ok_or_else(|| {
+        let day = WEEK.iter().position(is).ok_or_else(|| {
             format!("\"{word}\" is no day of the week: write their names, as Monday Tuesday.")
         })?;
         week[day] = true;
