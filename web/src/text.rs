@@ -127,7 +127,7 @@ pub(crate) const PRACTICE: &str =
 /// Note of the falls.
 pub(crate) const FALLS_LEAD: &str = "Where water runs and stands, from the levels given. Load levels, draw ridges and low lines, or set planes of fall; then see what each bay edge does to the water.";
 /// Note of the days.
-pub(crate) const DAYS_LEAD: &str = "Bays are numbered in an order that can be laid: the furthest from the way off first, no walking over fresh work. It is a first workable order, not the best, and no days are worked out yet.";
+pub(crate) const DAYS_LEAD: &str = "Bays are numbered in the order they are poured. Days, day joints and laps that face the water are weighed at your prices; nobody walks over what is laid the same day.";
 /// Note of the rolls.
 pub(crate) const ROLLS_LEAD: &str = "Direction and first course of each zone, and what the rolls are like.";
 /// Note of the deck.

@@ -47,7 +47,7 @@ fn Sums(days: Days) -> impl IntoView {
         </p>
         <p>
             {format!(
-                "Day joints {}, of these {} in bad places. Laps between bays that face the water: {}.",
+                "Day joints {} m, of these {} m in bad places. Laps between bays that face the water: {} m.",
                 text::metres_round(joints),
                 text::metres_round(bad_joints),
                 text::metres_round(facing),
