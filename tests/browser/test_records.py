@@ -298,6 +298,7 @@ def test_the_file_of_another_job_is_told_before_anything_is_added(open_roof, tmp
     assert "make sure they are one roof" in told.inner_text()
     assert roof.page.get_by_test_id("merge-apply").inner_text().startswith("It is the same roof")
     roof.page.keyboard.press("Escape")
+    told.wait_for(state="hidden")
     assert "records" not in roof.plan()
     # A file that is no plan is refused in one sentence.
     path.write_text("{}")

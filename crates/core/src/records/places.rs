@@ -50,8 +50,25 @@ pub(super) fn places_in(plan: &Plan, layout: &Layout, bay: &Bay) -> Vec<ReadingP
     // Each place has a stretch of the way to itself.
     let count = due.clamp(1, way.len());
     let cut = |i: usize| i * way.len() / count;
-    let stretches = (0..count).map(|i| best_of(&way[cut(i)..cut(i + 1)], &around));
-    (1..).zip(stretches).map(place).collect()
+    let mut places: Vec<Pt> = (0..count).map(|i| best_of(&way[cut(i)..cut(i + 1)], &around)).collect();
+    for i in 0..places.len() {
+        if around.clearance(places[i]) < around.enough / 2.0 {
+            places[i] = elsewhere(&way, &around, &places, i);
+        }
+    }
+    (1..).zip(places).map(place).collect()
+}
+
+/// Places of one bay stay this far apart, mm (common practice, no source).
+const APART: f64 = 1000.0;
+
+/// Where the stretch of a place has no room: the nearest place on the way that is clear enough and apart from the others; the
+/// place itself when there is none.
+fn elsewhere(way: &[Pt], around: &Around<'_>, places: &[Pt], i: usize) -> Pt {
+    let own = places[i];
+    let apart = |at: Pt| places.iter().enumerate().all(|(j, p)| j == i || p.distance(at) >= APART);
+    let clear = way.iter().copied().filter(|&at| apart(at) && around.clearance(at) >= around.enough);
+    clear.min_by(|a, b| a.distance(own).total_cmp(&b.distance(own))).unwrap_or(own)
 }
 
 /// The place nearest to the first quarter of a stretch that is clear enough; else the clearest. Quarters, as the way turns
