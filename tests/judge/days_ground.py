@@ -18,6 +18,8 @@ from falls_seams import Seams
 
 #: Bays of two zones touch when they run side by side for a person's width, mm (common practice, no source).
 PERSON = 500
+#: People leave by bays this near to a way off, mm (common practice, no source).
+STEP = 1000
 #: Lengths may depart by their snapping, mm: at each end of each straight part.
 SNAP = 4.0
 BAD = {"in_pond", "at_outlet", "low_line"}
@@ -94,15 +96,15 @@ class Ground:
             left -= group
         return found
 
-    @functools.cached_property
-    def off(self):
-        """Distance of each bay from the nearest way off, mm; 0 everywhere where the plan has none."""
-        ways = [Point(way["at"]) for way in self.plan.get("ways", [])]
-        return {n: min((shape.distance(way) for way in ways), default=0.0) for n, shape in self.shapes.items()}
-
     def exits(self, hair):
-        """The bays that people leave by: of each group those nearest to a way off, to within a hair."""
-        return {n for group in self.groups for n in group if self.off[n] <= min(self.off[m] for m in group) + hair}
+        """The bays that people leave by, to within a hair: the nearest to each way off with all within a step of it; where they
+        reach none of a group, all of it."""
+        found = set()
+        for way in self.plan.get("ways", []):
+            far = {n: shape.distance(Point(way["at"])) for n, shape in self.shapes.items()}
+            least = max(min(far.values()), STEP)
+            found |= {n for n in far if far[n] <= least + hair}
+        return found | {n for group in self.groups if not group & found for n in group}
 
 
 def judge(ground):
