@@ -53,18 +53,25 @@ class Ground:
         band = self.barriers.buffer(SNAP)
         return {pair: line.difference(band) if self.same_deck(*pair) else LineString() for pair, line in self.edges.items()}
 
+    def is_open(self, pair, part):
+        """Whether a part of an edge runs along a joint or a change of level, or lies between decks."""
+        return not self.same_deck(*pair) or self.barriers.buffer(SNAP).covers(LineString([part["a"], part["b"]]))
+
     def same_deck(self, a, b):
         zones = self.seams.zones
         return zones[self.bays[a]["zone"]]["deck"] == zones[self.bays[b]["zone"]]["deck"]
 
     @functools.cached_property
     def water(self):
-        """(lower, higher number) -> length of the edge by verdict, mm."""
+        """(lower, higher number) -> length of the edge by verdict, mm, where what is laid is joined."""
         found: dict = {}
         for seam in self.layout["seams"]:
             if seam["kind"] == "bay_edge":
-                lengths = found.setdefault(tuple(sorted(seam["between"])), {})
+                pair = tuple(sorted(seam["between"]))
+                lengths = found.setdefault(pair, {})
                 for part in seam["parts"]:
+                    if self.is_open(pair, part):
+                        continue
                     lengths[part["verdict"]] = lengths.get(part["verdict"], 0.0) + math.dist(part["a"], part["b"])
         return found
 

@@ -119,26 +119,27 @@ def corners(plan, ground, work):
 
 
 def joints(plan, ground, work):
-    """Movement joints: each part with the bay poured first of those beside it."""
-    wanted = {n: 0.0 for n in work}
-    pieces = {n: 0 for n in work}
+    """Movement joints: each part with one of the bays beside it, whichever."""
     deck = shapely.union_all(geometry.drawn(plan).decks)
-    for joint in plan["joints"]:
-        left = LineString(joint["points"]).intersection(deck)
-        # A part along the edge of the deck parts nothing.
-        left = left.difference(deck.boundary.buffer(NEAR))
-        for n in sorted(ground.shapes):
-            own = left.intersection(ground.shapes[n].buffer(NEAR))
-            if own.length > 0:
-                wanted[n] += own.length
-                pieces[n] += 1
-                left = left.difference(own.buffer(0.01))
+    left = shapely.union_all([LineString(joint["points"]) for joint in plan["joints"]]).intersection(deck)
+    # A part along the edge of the deck parts nothing.
+    left = left.difference(deck.boundary.buffer(NEAR))
+    beside = {n: left.intersection(shape.buffer(NEAR)) for n, shape in ground.shapes.items()}
     broken = []
-    for n, length in wanted.items():
-        off = abs(length - work[n]["joints"])
-        if off > 4 * SNAP * (1 + pieces[n]) + 2 * NEAR:
-            broken.append(Broken("joints", f"bay {n}: {work[n]['joints']} mm of movement joints, found {length:.0f}", n, off))
+    for n, own in beside.items():
+        others = shapely.union_all([line.buffer(0.01) for m, line in beside.items() if m != n and not line.is_empty])
+        alone, room = own.difference(others).length, room_of(own)
+        if not alone - room <= work[n]["joints"] <= own.length + room:
+            broken.append(Broken("joints", f"bay {n}: {work[n]['joints']} mm of movement joints, found {alone:.0f} to {own.length:.0f}", n))
+    total, room = sum(w["joints"] for w in work.values()), sum(room_of(own) for own in beside.values())
+    if abs(total - left.length) > room:
+        broken.append(Broken("joints", f"{total} mm of movement joints over the bays, found {left.length:.0f}", "all", abs(total - left.length)))
     return broken
+
+
+def room_of(line):
+    """How far the length of a joint beside a bay may be off by snapping, mm."""
+    return 0.0 if line.is_empty else 4 * SNAP * (1 + len(getattr(line, "geoms", [line]))) + 2 * NEAR
 
 
 def things(plan, ground, work):
