@@ -100,6 +100,7 @@ fn plans_with_something_wrong_are_told_so() {
 #[test]
 fn each_bad_plan_gives_the_finding_it_is_there_for() {
     let expect = [
+        ("bay-longer-than-day.json", "bay-longer-than-day"),
         ("blocked-deep.json", "blocked-deep"),
         ("blocked-no-way-out.json", "blocked-no-way-out"),
         ("blocked-over-capacity.json", "blocked-over-capacity"),
@@ -113,6 +114,7 @@ fn each_bad_plan_gives_the_finding_it_is_there_for() {
         ("level-stands-out.json", "level-stands-out"),
         ("levels-too-few.json", "levels-too-few"),
         ("lines-disagree.json", "lines-disagree"),
+        ("melter-short.json", "melter-short"),
         ("narrow-roll.json", "roll-narrower-than-two-laps"),
         ("no-deck.json", "no-deck"),
         ("no-overflow.json", "no-overflow"),
@@ -133,8 +135,12 @@ fn each_bad_plan_gives_the_finding_it_is_there_for() {
         ("self-crossing.json", "crosses-itself"),
         ("spots-disagree.json", "spots-disagree"),
         ("start-not-worked.json", "start-not-worked"),
+        ("tie-astray.json", "tie-astray"),
         ("tie-before-start.json", "tie-before-start"),
+        ("tie-cuts-off.json", "cut-off"),
+        ("tie-day.json", "tie-day"),
         ("tie-not-worked.json", "tie-not-worked"),
+        ("tie-turn.json", "tie-turn"),
         ("tie-without-gang.json", "tie-without-gang"),
         ("tie-without-start.json", "tie-without-start"),
         ("two-corners.json", "no-area"),

@@ -63,14 +63,15 @@ class Ground:
 
     @functools.cached_property
     def water(self):
-        """(lower, higher number) -> length of the edge by verdict, mm, where what is laid is joined."""
+        """(lower, higher number) -> length of the edge by verdict where what is laid is joined, mm."""
         found: dict = {}
+        band = self.barriers.buffer(SNAP)
         for seam in self.layout["seams"]:
-            if seam["kind"] == "bay_edge":
-                pair = tuple(sorted(seam["between"]))
-                lengths = found.setdefault(pair, {})
+            if seam["kind"] == "bay_edge" and self.same_deck(*seam["between"]):
+                lengths = found.setdefault(tuple(sorted(seam["between"])), {})
                 for part in seam["parts"]:
-                    if self.is_open(pair, part):
+                    # Nothing is lapped across a joint or a change of level.
+                    if band.contains(Point((part["a"][0] + part["b"][0]) / 2, (part["a"][1] + part["b"][1]) / 2)):
                         continue
                     lengths[part["verdict"]] = lengths.get(part["verdict"], 0.0) + math.dist(part["a"], part["b"])
         return found

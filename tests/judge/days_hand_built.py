@@ -12,6 +12,8 @@ import math
 import hand_built
 
 #: The corners of the bays: x0, y0, x1, y1.
+#: Minutes from the start of work to the first litre: bays are begun then.
+MELT = 30
 BAYS = {1: (0, 0, 9000, 2825), 2: (0, 2825, 9000, 4800), 3: (9000, 0, 12_100, 2825), 4: (9000, 2825, 12_100, 4800)}
 BESIDE = {1: [2, 3], 2: [1, 4], 3: [1, 4], 4: [2, 3]}
 #: Upstands along each bay, mm, corners that the deck runs into, and movement joints done with it.
@@ -20,7 +22,7 @@ JOINTS = {1: 2825, 2: 1975, 3: 0, 4: 0}
 DAYS = [[1], [2, 3, 4]]
 RATES = {
     "prime": 12_000, "protect": 6000, "upstand": 12_000, "free_edge": 10_000, "joint": 5000, "penetration": 20, "pocket": 45,
-    "outlet": 40, "first_thing": 30, "bucket": 1200, "walk": 40_000, "gas": 147, "melt_start": 60, "melt_rate": 300, "melter_litres": 2000,
+    "outlet": 40, "first_thing": 30, "bucket": 1200, "walk": 40_000, "gas": 147, "melt_start": MELT, "melt_rate": 300, "melter_litres": 2000,
 }
 WAY, MELTER, OUTLET = (12_100, 4000), (-1000, 1000), (3000, 2600)
 BAD = round(2 * math.sqrt(500**2 - 225**2))
@@ -107,7 +109,7 @@ def of_bay(n):
 
 def of_day(k, bays, work, made):
     """One day."""
-    at, turns = 30, []
+    at, turns = MELT, []
     for n in bays:
         took = sum(work[n - 1]["minutes"][0].values())
         turns.append({"bay": n, "gang": 1, "from": at, "to": at + took})
@@ -124,14 +126,28 @@ def of_day(k, bays, work, made):
 
 
 def melter(turns, work):
-    """The melter through a day: nothing melts in the first hour, then 5 litres a minute, and there is room for all of it."""
-    litres = [(w["millilitres"] * 1.0976 / 1000, w["details_millilitres"] * 1.0976 / 1000) for w in (work[t["bay"] - 1] for t in turns)]
-    drawn, last = sum(map(sum, litres)), turns[-1]["to"] - work[turns[-1]["bay"] - 1]["minutes"][0]["protect"]
-    first = work[turns[0]["bay"] - 1]["minutes"][0]
-    # The details of the first bay are begun before the melter has melted anything: short from their first minute.
-    begun = turns[0]["from"] + first["prime"]
-    melted = 5 * (last - 60)
-    return {"melter": 92, "drawn": math.ceil(drawn), "melted": math.floor(melted), "short_at": begun, "level": [[0, 0], [begun, 0], [60, 0]]}
+    """The melter through a day, from one change of its draws to the next: 5 litres a minute from the first pour on, and room for
+    all of it. What cannot be drawn is short."""
+    draws = []
+    for turn in turns:
+        w, took = work[turn["bay"] - 1], work[turn["bay"] - 1]["minutes"][0]
+        details = turn["from"] + took["prime"]
+        pour, end = details + took["details"], turn["to"] - took["protect"]
+        draws += [(details, pour, w["details_millilitres"] * 1.0976 / 1000), (pour, end, w["millilitres"] * 1.0976 / 1000)]
+    last = max(to for _, to, _ in draws)
+    times = sorted({MELT, *(t for a, b, _ in draws for t in (a, b))})
+    level, short, levels = 0.0, None, [[0, 0], [MELT, 0]]
+    for a, b in zip(times, times[1:]):
+        net = 5 - sum(litres / (to - start) for start, to, litres in draws if start <= a and b <= to)
+        if net < 0 and level + net * (b - a) < 0:
+            empty = a + level / -net
+            short = empty if short is None else short
+            levels += [[empty, 0]]
+        level = max(0.0, level + net * (b - a))
+        levels.append([b, level])
+    drawn = sum(litres for _, _, litres in draws)
+    levels = [[math.floor(at), math.floor(litres)] for at, litres in levels]
+    return {"melter": 92, "drawn": math.ceil(drawn), "melted": math.floor(5 * (last - MELT)), "short_at": None if short is None else math.floor(short), "level": levels}
 
 
 def materials(fields, details, up, part):

@@ -60,6 +60,14 @@ pub struct Resolved {
     pub examples: Vec<String>,
 }
 
+impl Resolved {
+    /// Minutes of a day before the first bay is begun: the bond test and setting out, and the first litre of the melter lit
+    /// at the start of work, whichever takes longer.
+    pub fn before_bays(&self) -> u32 {
+        self.first_thing.max(self.melt_start)
+    }
+}
+
 /// What stands in for rates that the plan does not give.
 pub mod example {
     use crate::plan::Mm;

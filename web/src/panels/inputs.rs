@@ -2,6 +2,7 @@
 //!
 //! In: the session's fields. Out: fields that can be typed in. A stage changes what stands here; it forbids nothing.
 
+use super::days::DaysFound;
 use super::falls::FallsFound;
 use super::ledger::layout_signal;
 use super::looks::Looks;
@@ -36,7 +37,7 @@ pub(crate) fn Inputs() -> impl IntoView {
                 Stage::Deck => view! { <Things of=deck_things/> }.into_any(),
                 Stage::Falls => view! { <FallsFound/> <Looks/> <Settings panel=Panel::Drainage practice=false/> <Things of=level_things/> }.into_any(),
                 Stage::Rolls => view! { <Kinds/> <Settings panel=Panel::Products practice=true/> <Things of=zone_things/> }.into_any(),
-                Stage::Days => view! { <ToToday/> <Settings panel=Panel::Gang practice=true/> <Things of=day_things/> }.into_any(),
+                Stage::Days => view! { <ToToday/> <DaysFound/> <Settings panel=Panel::Gang practice=true/> <Settings panel=Panel::Programme practice=false/> <Things of=day_things/> }.into_any(),
                 Stage::Sheets => view! { <Export/> <Settings panel=Panel::Job practice=false/> <Settings panel=Panel::Datum practice=false/> }.into_any(),
             }}
         </aside>
@@ -494,7 +495,7 @@ fn ForDesigner() -> impl IntoView {
 pub(crate) fn show_setting(shell: Shell, path: &str) {
     let stage = match path.split('.').next() {
         Some("products") => Stage::Rolls,
-        Some("gang" | "recording") => Stage::Days,
+        Some("gang" | "recording" | "programme") => Stage::Days,
         Some("levels" | "drainage" | "bay_edges") => Stage::Falls,
         _ => Stage::Sheets,
     };

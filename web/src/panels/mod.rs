@@ -7,6 +7,7 @@ pub(crate) mod bar;
 pub(crate) mod begin;
 pub(crate) mod chart;
 pub(crate) mod choices;
+mod days;
 pub(crate) mod drawer;
 pub(crate) mod earlier;
 pub(crate) mod falls;

@@ -5,6 +5,7 @@
 use crate::finding::{About, Finding};
 use crate::layout::Layout;
 use crate::layout::days::{Day, Days};
+use crate::melting;
 use crate::plan::{Plan, Tie};
 use crate::sequence::{Broken, Law};
 
@@ -20,9 +21,7 @@ pub fn remark(plan: &Plan, layout: &Layout, broken: &[Broken], findings: &mut Ve
     for day in &days.days {
         too_long(layout, days, day, findings);
     }
-    for day in &days.days {
-        melter_short(plan, day, findings);
-    }
+    melting::remark(days, findings);
 }
 
 fn astray(layout: &Layout, tie: &Tie) -> Option<Finding> {
@@ -90,25 +89,5 @@ fn too_long(layout: &Layout, days: &Days, day: &Day, findings: &mut Vec<Finding>
                 Finding::warning("bay-longer-than-day", About::Bay(bay.number), text, mend).at(bay.label),
             );
         }
-    }
-}
-
-/// A melter that runs short on a day.
-fn melter_short(plan: &Plan, day: &Day, findings: &mut Vec<Finding>) {
-    for melter in &day.melters {
-        let Some(minute) = melter.short_at else { continue };
-        let at = plan.melters.iter().find(|m| m.id == melter.melter).map(|m| m.at);
-        let text = format!(
-            "On day {} the melter runs short {} h {:02} min after the start: {} litres are drawn by then or later and {} can be melted.",
-            day.number,
-            minute / 60,
-            minute % 60,
-            melter.drawn,
-            melter.melted
-        );
-        let mend = "Use a larger melter or a second one, start melting earlier, or lay fewer bays that day.";
-        let about = if at.is_some() { About::Plan(melter.melter) } else { About::Job };
-        let finding = Finding::warning("melter-short", about, text, mend);
-        findings.push(at.map_or(finding.clone(), |at| finding.at(at)));
     }
 }

@@ -41,7 +41,7 @@ pub fn write(
                 .first()
                 .and_then(|p| layout.bays.get(number[p.site] as usize - 1))
                 .map(|b| b.label),
-            turns: turns.into_iter().map(|p| turn(p, &number, rates.first_thing)).collect(),
+            turns: turns.into_iter().map(|p| turn(p, &number, rates.before_bays())).collect(),
             ..Day::default()
         }
     };
@@ -61,12 +61,12 @@ pub fn write(
     days
 }
 
-fn turn(placed: &Placed, number: &[u32], first_thing: u32) -> Turn {
+fn turn(placed: &Placed, number: &[u32], before: u32) -> Turn {
     Turn {
         bay: number[placed.site],
         gang: u32::try_from(placed.gang + 1).unwrap_or(u32::MAX),
-        from: first_thing + placed.from,
-        to: first_thing + placed.to,
+        from: before + placed.from,
+        to: before + placed.to,
     }
 }
 

@@ -46,7 +46,7 @@ pub struct GangOut {
     pub name: String,
     /// People.
     pub people: u32,
-    /// Minutes of a day that are left for bays, behind the bond test.
+    /// Minutes of a day that are left for bays, behind the bond test and the first litre of the melter.
     pub minutes: u32,
 }
 
@@ -159,7 +159,7 @@ pub struct Turn {
     pub bay: u32,
     /// Number of the gang.
     pub gang: u32,
-    /// Begun, minutes from the start of the day, the first things of the day included.
+    /// Begun, minutes from the start of the day: the bond test and the melting of the first litre come before.
     pub from: u32,
     /// Done.
     pub to: u32,

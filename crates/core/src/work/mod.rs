@@ -28,7 +28,7 @@ use place::Place;
 /// The gangs of a plan, numbered from 1 by their place: those it names, or the one of its people.
 pub fn gangs(plan: &Plan) -> Vec<GangOut> {
     let rates = rates::resolve(plan);
-    let minutes = rates.day_minutes.saturating_sub(rates.first_thing);
+    let minutes = rates.day_minutes.saturating_sub(rates.before_bays());
     let named = plan.programme.gangs.iter().map(|g| GangOut {
         id: g.id,
         name: g.name.clone(),

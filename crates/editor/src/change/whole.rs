@@ -108,6 +108,9 @@ pub(super) fn shift_all(plan: &mut Plan, by: Shift) -> Result<(), String> {
         datum.zero = by.of(datum.zero);
         datum.along = by.of(datum.along);
     }
+    for tie in &mut plan.programme.ties {
+        tie.at = by.of(tie.at);
+    }
     Ok(())
 }
 

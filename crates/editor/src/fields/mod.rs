@@ -7,9 +7,11 @@ mod drainage;
 mod gang;
 mod job;
 mod products;
+mod programme;
 mod recording;
 mod spec;
 mod things;
+mod tie;
 mod zone;
 
 pub(crate) use zone::setting as setting_of_zone;
@@ -110,6 +112,8 @@ pub enum Panel {
     Drainage,
     /// Site records.
     Recording,
+    /// Gangs, rates, the calendar and prices of the order.
+    Programme,
 }
 
 /// What setting a field comes to.
@@ -169,6 +173,8 @@ fn home_of(session: &Session, field: &FieldId) -> Vec<Group> {
         Some("gang") => panel_groups(session, Panel::Gang),
         Some("datum") => panel_groups(session, Panel::Datum),
         Some("drainage") => panel_groups(session, Panel::Drainage),
+        Some("programme") => panel_groups(session, Panel::Programme),
+        Some("tie") => tie::of_path(session.plan(), parts),
         Some("recording") => panel_groups(session, Panel::Recording),
         Some("fixed_end" | "step") => things::own(session),
         _ => Vec::new(),
@@ -184,7 +190,11 @@ fn groups(session: &Session, what: Selection) -> Vec<Group> {
         }
         Selection::Datum => panel_groups(session, Panel::Datum),
         Selection::Zone(n) => zone(Some(n)),
-        Selection::Bay(n) => zone(layout.bays.iter().find(|b| b.number == n).map(|b| b.zone)),
+        Selection::Bay(n) => {
+            let mut groups = tie::of_bay(session.plan(), layout, n);
+            groups.extend(zone(layout.bays.iter().find(|b| b.number == n).map(|b| b.zone)));
+            groups
+        }
         Selection::Piece(n) => zone(layout.pieces.iter().find(|p| p.number == n).map(|p| p.zone)),
         Selection::Roll(_) | Selection::Strip(_) | Selection::Pond(_) => Vec::new(),
     }
@@ -197,6 +207,7 @@ fn panel_groups(session: &Session, panel: Panel) -> Vec<Group> {
         Panel::Gang => gang::groups(session.plan()),
         Panel::Datum => job::datum(session.plan()),
         Panel::Drainage => drainage::groups(session.plan()),
+        Panel::Programme => programme::groups(session.plan()),
         Panel::Recording => recording::groups(session.plan()),
     }
 }

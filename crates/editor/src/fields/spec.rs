@@ -72,6 +72,20 @@ pub(super) fn notes(
     spec
 }
 
+/// A text that is read in a way of its own, trimmed; it may be left empty.
+pub(super) fn reading(
+    path: impl Into<String>,
+    label: &str,
+    shown: &str,
+    kind: FieldKind,
+    read: impl Fn(&str) -> Result<Change, String> + 'static,
+) -> Spec {
+    let set: Setter = Box::new(move |text| Ok(Outcome::Change(read(text.trim())?)));
+    let mut spec = Spec::new(path.into(), label, shown.to_owned(), kind, set);
+    spec.field.optional = true;
+    spec
+}
+
 /// A length on the plan: more than nothing, shown in metres.
 pub(super) fn length(
     path: impl Into<String>,

@@ -136,7 +136,7 @@ fn every_field_reads_what_it_shows() {
     }
     let plan = h.session.plan().clone();
     let mut groups = Vec::new();
-    for panel in [Panel::Job, Panel::Products, Panel::Gang, Panel::Datum] {
+    for panel in [Panel::Job, Panel::Products, Panel::Gang, Panel::Datum, Panel::Programme] {
         groups.extend(h.session.settings(panel));
     }
     for thing in baylap_editor::thing::all(&plan) {

@@ -184,8 +184,16 @@ fn sweep(session: &Session, effects: &Effects, what: &str) {
     let overlay = session.overlay();
     let marks = overlay.marks.iter().flat_map(|m| &m.points).chain(overlay.handles.iter().map(|h| &h.at));
     assert!(marks.into_iter().all(|p| p.x.is_finite() && p.y.is_finite()), "{what}");
-    let panels = [Panel::Job, Panel::Products, Panel::Gang, Panel::Datum, Panel::Drainage, Panel::Recording]
-        .map(|p| session.settings(p));
+    let panels = [
+        Panel::Job,
+        Panel::Products,
+        Panel::Gang,
+        Panel::Datum,
+        Panel::Drainage,
+        Panel::Recording,
+        Panel::Programme,
+    ]
+    .map(|p| session.settings(p));
     for groups in panels.iter().chain([&session.fields()]) {
         let ids: Vec<_> = groups.iter().flat_map(|g| &g.fields).map(|f| &f.id).collect();
         assert_eq!(ids.iter().collect::<BTreeSet<_>>().len(), ids.len(), "field ids are unique after {what}");

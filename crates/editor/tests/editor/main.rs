@@ -11,6 +11,7 @@ mod history;
 mod keys;
 mod layouts;
 mod moves;
+mod programme;
 mod random;
 mod records;
 mod touch;
