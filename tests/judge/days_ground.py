@@ -53,10 +53,6 @@ class Ground:
         band = self.barriers.buffer(SNAP)
         return {pair: line.difference(band) if self.same_deck(*pair) else LineString() for pair, line in self.edges.items()}
 
-    def is_open(self, pair, part):
-        """Whether a part of an edge runs along a joint or a change of level, or lies between decks."""
-        return not self.same_deck(*pair) or self.barriers.buffer(SNAP).covers(LineString([part["a"], part["b"]]))
-
     def same_deck(self, a, b):
         zones = self.seams.zones
         return zones[self.bays[a]["zone"]]["deck"] == zones[self.bays[b]["zone"]]["deck"]

@@ -141,11 +141,6 @@ def joints(plan, ground, work):
     return broken
 
 
-def room_of(line):
-    """How far the length of a joint beside a bay may be off by snapping, mm."""
-    return 0.0 if line.is_empty else 4 * SNAP * (1 + len(getattr(line, "geoms", [line]))) + 2 * NEAR
-
-
 def things(plan, ground, work):
     """Penetrations, pitch pockets and outlets: each with one bay, the one that holds it or lies nearest."""
     places = {"penetrations": {}, "pockets": {}, "outlets": {o["id"]: Point(o["at"]) for o in plan["outlets"]}}
