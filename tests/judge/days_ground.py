@@ -51,7 +51,7 @@ class Ground:
         """The part of each common edge over which what is laid is joined: not at a joint, nor at a change of level, nor between
         decks."""
         band = self.barriers.buffer(SNAP)
-        return {pair: line.difference(band) if self.same_deck(*pair) else LineString() for pair, line in self.edges.items()}
+        return {pair: outside(line, band) if self.same_deck(*pair) else LineString() for pair, line in self.edges.items()}
 
     def same_deck(self, a, b):
         zones = self.seams.zones
@@ -109,6 +109,13 @@ class Ground:
             least = max(min(far.values()), STEP)
             found |= {n for n in far if far[n] <= least + hair}
         return found | {n for group in self.groups if not group & found for n in group}
+
+
+def outside(line, band):
+    """A line without the straight parts that run along a band: one that meets it at an angle is kept whole."""
+    pairs = [pair for part in getattr(line, "geoms", [line]) for pair in zip(part.coords, part.coords[1:])]
+    kept = [LineString(pair) for pair in pairs if not band.contains(LineString(pair).interpolate(0.5, normalized=True))]
+    return shapely.MultiLineString(kept) if kept else LineString()
 
 
 def judge(ground):

@@ -226,7 +226,7 @@ def one_joint(replay, day, key, stated, wanted):
     return [
         Broken("day joints", f"{name}: {what} {got} mm, found {found:.0f}", key, abs(got - found))
         for what, got, found in zip(("long", "bad for"), stated, wanted)
-        if abs(got - found) > 5 * SNAP + 0.001 * found
+        if abs(got - found) > 2 * SNAP + 0.001 * found
     ]
 
 

@@ -27,8 +27,6 @@ HOT = 1 + 0.00061 * 160
 BEND, DOUBT = math.cos(math.radians(25)), 0.02
 #: Edges shorter than this are what snapping left, mm.
 SHORTEST = 3.0
-#: A bay edge that meets a wall at an acute angle is near it for longer: NEAR over the sine of some 14 degrees, mm.
-ACUTE = 12.0
 #: A thing this near to several bays may belong to any, mm.
 NEAR = 3.0
 
@@ -76,9 +74,9 @@ def walls(plan, ground, work):
     tree = shapely.STRtree(found.lines)
     for n, shape in ground.shapes.items():
         wanted, parts = {}, {}
-        rim = shape.boundary.buffer(2 * NEAR / 3, cap_style="flat")
+        edges = [edge for ring in geometry.rings_left(shape) for edge in ring]
         for i in tree.query(shape, predicate="dwithin", distance=NEAR):
-            length = found.lines[i].intersection(rim).length
+            length = sum(beside(found.lines[i], edge) for edge in edges)
             if length > SHORTEST:
                 wanted[found.kinds[i]] = wanted.get(found.kinds[i], 0.0) + length
                 parts[found.kinds[i]] = parts.get(found.kinds[i], 0) + 1
@@ -86,11 +84,23 @@ def walls(plan, ground, work):
         got[("free",)] = work[n]["free_edges"]
         for kind in wanted.keys() | got.keys():
             off = abs(wanted.get(kind, 0.0) - got.get(kind, 0))
-            if off > 2 * SNAP * (1 + parts.get(kind, 0)) + ACUTE:
+            if off > 2 * SNAP * (1 + parts.get(kind, 0)):
                 broken.append(Broken("walls", f"bay {n}: {' '.join(map(str, kind))} {got.get(kind, 0)} mm, found {wanted.get(kind, 0.0):.0f}", n, off))
         foot = plan["products"]["foot"]
         broken += [Broken("walls", f"bay {n}: girth {u['girth']} for a height of {u['height']} on a foot of {foot}", n) for u in work[n]["upstands"] if u["girth"] != u["height"] + foot]
     return broken
+
+
+def beside(wall, edge):
+    """The length of a wall that an edge of a bay lies along, mm: near it all the way, not only where it leads off at an angle."""
+    (ax, ay), (bx, by) = wall.coords
+    ux, uy = (bx - ax) / wall.length, (by - ay) / wall.length
+    (s, off), (t, off_t) = sorted(((x - ax) * ux + (y - ay) * uy, (y - ay) * ux - (x - ax) * uy) for x, y in edge)
+    start, end = max(s, 0.0), min(t, wall.length)
+    if end <= start:
+        return 0.0
+    at = [off + (v - s) / (t - s) * (off_t - off) for v in (start, end)]
+    return end - start if max(map(abs, at)) <= NEAR else 0.0
 
 
 def corners(plan, ground, work):

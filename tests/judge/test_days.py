@@ -1,6 +1,6 @@
 """Days on random roofs and on the demo jobs: laws, ties, dates, work and materials, all found again.
 
-BAYLAP_DAYS is how many random roofs are put into days (200).
+BAYLAP_DAYS is how many random roofs are put into days (160).
 """
 
 import json
@@ -15,7 +15,7 @@ import family
 import plans
 import run
 
-COUNT = int(os.environ.get("BAYLAP_DAYS", "200"))
+COUNT = int(os.environ.get("BAYLAP_DAYS", "160"))
 FILES = sorted(f for f in (run.ROOT / "demo-data").glob("*.json") if f.name != "index.json")
 
 
@@ -36,8 +36,8 @@ def judge(what, todo):
     return found
 
 
-#: Not right yet: of these two roofs some walls are counted with two bays (94) or cut short (101). All others hold.
-KNOWN = {"days 0/94", "days 0/101"}
+#: Not right yet: of this roof some walls are counted with two bays. All others hold.
+KNOWN = {"days 0/94"}
 
 
 def test_random_roofs():
