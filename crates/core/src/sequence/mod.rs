@@ -130,7 +130,7 @@ impl Sequencer {
         give_exits(&mut task);
         let sites = task.sites.len() as u64;
         let moves = if sites < 2 { 0 } else { (MOVES * MOVES_FOR).div_ceil(sites.max(MOVES_FOR)) };
-        let improve = Improve::new(&task, vec![first::row(&task)], moves * sites.min(MOVES_FOR) / MOVES_FOR);
+        let improve = Improve::new(&task, vec![first::row(&task)], moves);
         Self { exact: None, improve, steps: 0, task }
     }
 
