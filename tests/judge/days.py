@@ -15,6 +15,7 @@ import days_melting
 import days_order
 import days_work
 from days_order import Broken
+from falls import summed
 
 
 @dataclass
@@ -47,15 +48,6 @@ def judge(name, plan, layout) -> Judged:
     broken += days_work.judge(plan, layout, ground) + days_work.sums(layout) + days_materials.judge(plan, layout, ground)
     broken += days_melting.judge(plan, layout)
     return Judged(name, broken, counts)
-
-
-def summed(found):
-    """Counts over many layouts."""
-    total: dict = {}
-    for one in found:
-        for name, count in one.counts.items():
-            total[name] = total.get(name, 0) + count
-    return total
 
 
 def complaint(found, most=12):

@@ -1,8 +1,8 @@
 //! Movement joints by bay.
 //!
 //! In: joints, the checked decks, their bays. Out: for each bay the length of joints that are done with it. Bays end at
-//! joints, so a joint runs between two of them and is done with the one poured first; one that parts nothing lies within a
-//! bay and is done with that. The lengths add up to the joints on the decks but for rounding.
+//! joints, so a joint runs between two of them and is done with the lower number as they stand; one that parts nothing
+//! lies within a bay and is done with that. The lengths add up to the joints on the decks but for rounding.
 
 use super::Place;
 use super::walls::{bounds_of, stretches};

@@ -3,8 +3,8 @@
 //! In: a plan, its checked decks, its bays with their numbers. Out: for each bay its upstands, corners, free edges, joints,
 //! penetrations, pitch pockets and outlets, the membrane and the way it is carried, and the minutes of each gang. Bays
 //! partition the decks, so every wall, joint and thing belongs to one bay and the sums are those of the layout's details.
-//! Where bays share something it is done with the one poured first, the lower number: after bays are numbered anew the
-//! work is asked for anew. It puts nothing in order and knows no dates.
+//! Where bays share something it goes to the lower number as they stand when asked: the order is looked for with that,
+//! and it stays with that bay when bays are numbered anew. It puts nothing in order and knows no dates.
 
 mod haul;
 mod joints;
