@@ -7,6 +7,7 @@
 mod entry;
 mod layers;
 mod overlay;
+mod played;
 mod pointer;
 
 pub(crate) use pointer::key_modifiers;
