@@ -131,6 +131,7 @@ pub(crate) fn Board() -> impl IntoView {
                 {zoom(CommandId::ZoomFit, "Show the whole plan", sign::FIT)}
             </div>
             <layers::Switches on=layers_on/>
+            <played::Key/>
             <ScaleBar/>
             <entry::Entry/>
         </section>

@@ -7,7 +7,8 @@
 use crate::state::shell;
 use baylap_core::geom::{Pt, Region};
 use baylap_core::layout::Bay;
-use baylap_editor::{BayState, Session};
+use baylap_editor::playing::words;
+use baylap_editor::{BayState, Message, Session};
 use leptos::prelude::*;
 
 /// Pixels of a tile of the hatch.
@@ -80,6 +81,50 @@ pub(super) fn Played() -> impl IntoView {
             {move || shown.with(|s| s.iter().map(word).collect_view())}
         </g>
     }
+}
+
+/// What the hatches mean, which moment it is, and the way back to the plan as it is.
+#[component]
+pub(super) fn Key() -> impl IntoView {
+    let shell = shell();
+    let told = Memo::new(move |_| {
+        for part in [shell.parts.overlay, shell.parts.layout, shell.parts.tool] {
+            part.track();
+        }
+        shell.read(key)
+    });
+    let line = |(slug, words, count): (&'static str, &'static str, usize)| {
+        view! {
+            <li>
+                <span class=format!("played-box {slug}") aria-hidden="true"></span>
+                {words}" "<b>{count}</b>
+            </li>
+        }
+    };
+    view! {
+        <Show when=move || told.with(Option::is_some)>
+            <div class="played-key" role="group" aria-label="The job at a moment" data-testid="played-key">
+                <p>{move || told.with(|t| t.as_ref().map(|t| t.0.clone()))}</p>
+                <ul>{move || told.with(|t| t.as_ref().map(|t| t.1.iter().copied().map(line).collect_view()))}</ul>
+                <button type="button" class="plain" on:click=move |_| { shell.send(Message::ShowMoment(None)); }>
+                    "Plan as it is"
+                </button>
+            </div>
+        </Show>
+    }
+}
+
+type Lines = Vec<(&'static str, &'static str, usize)>;
+
+/// The moment in words, and how many bays there are of each state.
+fn key(session: &Session) -> Option<(String, Lines)> {
+    let (states, at) = (session.played()?, session.moment()?);
+    let days = session.layout().days.as_ref()?;
+    let line = |state: BayState| {
+        let count = states.iter().filter(|(_, s)| *s == state).count();
+        (count > 0).then(|| (state.slug(), state.words(at.turn.is_none()), count))
+    };
+    Some((words(days, at), BayState::ALL.into_iter().filter_map(line).collect()))
 }
 
 fn path(bay: &Shown) -> impl IntoView + use<> {
