@@ -188,7 +188,7 @@ def test_the_job_is_played_by_day_and_by_bay(open_roof, width, height, touch):
     page.keyboard.press("End")
     assert f"Day {len(days)} of" in slider.get_attribute("aria-valuetext")
     page.get_by_text("By day", exact=True).click()
-    page.get_by_role("button", name="Plan as it is").click()
+    page.get_by_test_id("play").get_by_role("button", name="Plan as it is").click()
     assert page.locator(".played-bay").count() == 0
     page.get_by_role("button", name="Play", exact=True).click()
     page.wait_for_function("() => document.querySelector('[data-testid=play-words]').textContent.startsWith('Day 2')")
@@ -404,7 +404,7 @@ def test_what_is_tapped_is_large_enough_and_has_a_name(open_roof, width, height,
     page = roof.page
     page.get_by_role("button", name="Step on").click()
     small = page.evaluate(
-        """() => [...document.querySelectorAll('.day-by-day :is(button, select, input), .played-key button')]
+        """() => [...document.querySelectorAll('.day-by-day :is(button, select, input)')]
             .filter(e => e.checkVisibility() && !(e.type === 'radio'))
             .map(e => [e.outerHTML.slice(0, 80), e.getBoundingClientRect()])
             .filter(([, b]) => b.width < 24 || b.height < 24).map(([name, b]) => [name, b.width, b.height])"""
@@ -426,6 +426,6 @@ def test_words_of_the_days_can_be_read_in_every_scheme(open_roof, scheme):
     by_day(roof)
     roof.page.get_by_role("button", name="Step on").click()
     roof.page.locator("[data-day-head='1']").click()
-    ratios = roof.contrasts(".drawer") + roof.contrasts(".played-key") + roof.contrasts(".inputs")
+    ratios = roof.contrasts(".drawer") + roof.contrasts(".inputs")
     assert len(ratios) > 60
     assert [r for r in ratios if r[1] < 4.5] == []

@@ -4,13 +4,13 @@
 //! count from the start of work; the clock stands beside them only where the plan says when work begins. Every figure is
 //! the layout's own: nothing is worked out here.
 
+use crate::change::capital;
 use crate::measure;
-use crate::thing;
 use crate::tie;
 use crate::today::whereabouts;
 use baylap_core::geom::Pt;
 use baylap_core::layout::days::{Day, DayJoint, Days, Materials, MelterDay, Minutes, Turn};
-use baylap_core::plan::Mm;
+use baylap_core::plan::{Melter, Mm};
 use baylap_core::{Layout, Plan};
 
 /// A day in lines.
@@ -88,7 +88,7 @@ pub fn details(plan: &Plan, layout: &Layout, number: u32) -> Option<DayDetails> 
         materials,
         melters: day.melters.iter().map(|m| melter_line(plan, m)).collect(),
         joints: day.joints.iter().map(joint_line).collect(),
-        test: day.test_at.map(|at| (whereabouts(plan, layout, at), at)),
+        test: day.test_at.map(|at| (capital(&whereabouts(plan, layout, at)), at)),
         ahead: day.details_of.clone(),
     })
 }
@@ -191,8 +191,8 @@ pub(crate) fn numbered(numbers: &[u32]) -> String {
 }
 
 fn melter_line(plan: &Plan, m: &MelterDay) -> MelterLine {
-    let placed = thing::find(plan, m.melter).filter(|_| m.melter > 0);
-    let name = placed.map_or_else(|| "The melter".to_owned(), |t| crate::change::capital(&t.title()));
+    let placed = plan.melters.iter().find(|placed| placed.id == m.melter);
+    let name = placed.map_or_else(|| "The melter".to_owned(), melter_name);
     let short = m.short_at.map(|minute| {
         let start = plan.programme.rates.day_start;
         let clock =
@@ -200,6 +200,11 @@ fn melter_line(plan: &Plan, m: &MelterDay) -> MelterLine {
         format!("Runs short {} h after the start of work{clock}.", measure::hours(minute))
     });
     MelterLine { name, litres: format!("{} l drawn, {} l melted by the last pour", m.drawn, m.melted), short }
+}
+
+/// What to call a melter: its name, or its number on the plan.
+pub(crate) fn melter_name(melter: &Melter) -> String {
+    if melter.name.trim().is_empty() { format!("Melter {}", melter.id) } else { melter.name.clone() }
 }
 
 fn joint_line(joint: &DayJoint) -> JointLine {

@@ -95,7 +95,13 @@ pub fn step(days: &Days, pace: Pace, at: Option<Moment>, forward: bool) -> Optio
     let list = moments(days, pace);
     let Some(at) = at else { return list.first().copied() };
     let here = place(&list, at);
-    let next = if forward { here.checked_add(1) } else { here.checked_sub(1) };
+    // From a day as a whole the first step on by bays is to its first bay.
+    let into_day = pace == Pace::Bay && at.turn.is_none();
+    let next = match (forward, into_day) {
+        (true, true) => Some(here),
+        (true, false) => here.checked_add(1),
+        (false, _) => here.checked_sub(1),
+    };
     next.and_then(|n| list.get(n)).copied()
 }
 
@@ -215,6 +221,9 @@ mod tests {
         assert_eq!(step(&days, Pace::Day, at, false), Some(Moment { day: 1, turn: None }));
         assert_eq!(step(&days, Pace::Day, Some(Moment { day: 1, turn: None }), false), None);
         assert_eq!(step(&Days::default(), Pace::Day, None, true), None);
+        let whole = Some(Moment { day: 2, turn: None });
+        assert_eq!(step(&days, Pace::Bay, whole, true), Some(self::at(2, 1)), "into the day");
+        assert_eq!(step(&days, Pace::Bay, whole, false), Some(self::at(1, 3)));
     }
 
     #[test]

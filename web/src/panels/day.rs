@@ -1,7 +1,6 @@
 //! One day: its bays with their times, what it takes, its melters, the joints left open, where the bond test is made.
 //!
-//! In: the editor's lines for the day that is selected, else of the bay that is selected, else of the moment shown, else the
-//! first. Out: tables and lists that light and select their bays; the day that a bay is tied to, to choose from.
+//! In: the editor's lines for the day or the bay selected last, or for the moment shown last, else for the first day. Out: tables and lists that light and select their bays; the day that a bay is tied to, to choose from.
 
 use super::ledger::layout_signal;
 use super::play::moment_signal;
@@ -31,15 +30,26 @@ pub(super) fn DayShown() -> impl IntoView {
     let layout = layout_signal();
     let selection = selection_signal();
     let moment = moment_signal();
+    let number = RwSignal::new(moment.get_untracked().map_or(1, |m| m.day));
+    // What was done last says which day: selecting one, or playing on.
+    Effect::new(move |_| {
+        layout.track();
+        let selected = match selection.get() {
+            Some(Selection::Day(n)) => Some(n),
+            Some(Selection::Bay(bay)) => super::strip::day_of(shell, bay),
+            _ => None,
+        };
+        number.set(selected.or(moment.get_untracked().map(|m| m.day)).unwrap_or(1));
+    });
+    Effect::new(move |_| {
+        if let Some(at) = moment.get() {
+            number.set(at.day);
+        }
+    });
     let read = Memo::new(move |_| {
         layout.track();
         shell.parts.plan.track();
-        let number = match selection.get() {
-            Some(Selection::Day(n)) => Some(n),
-            Some(Selection::Bay(bay)) => super::strip::day_of(shell, bay),
-            _ => moment.get().map(|m| m.day),
-        };
-        shell.read(|s| read_day(s, number.unwrap_or(1)))
+        shell.read(|s| read_day(s, number.get()))
     });
     view! { {move || read.get().map(|read| view! { <One read/> })} }
 }

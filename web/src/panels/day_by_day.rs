@@ -7,6 +7,7 @@ use super::ledger::layout_signal;
 use super::play::Play;
 use super::strip::Strip;
 use super::tables;
+use crate::surface::played::Key;
 use crate::text;
 use baylap_core::Finding;
 use baylap_editor::tie;
@@ -21,6 +22,7 @@ pub(super) fn DayByDay() -> impl IntoView {
         <Show when=move || !nothing() fallback=|| view! { <p class="lead">{text::NOTHING_LAID}</p> }>
             <div class="day-by-day">
                 <Play/>
+                <Key/>
                 <Strip/>
                 <Broken/>
                 <DayShown/>

@@ -28,7 +28,7 @@ pub(crate) mod menu;
 pub(crate) mod merge;
 pub(crate) mod notices;
 pub(crate) mod paper;
-mod play;
+pub(crate) mod play;
 pub(crate) mod rolls;
 mod strip;
 pub(crate) mod survey;

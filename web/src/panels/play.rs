@@ -10,6 +10,8 @@ use baylap_editor::{Message, Moment, Pace, Session};
 use leptos::prelude::*;
 use std::time::Duration;
 
+/// No moment: the plan with all its bays alike.
+pub(crate) const AS_IT_IS: &str = "Plan as it is";
 /// How long a day and a bay are shown while it plays.
 const DAY: Duration = Duration::from_millis(1_600);
 const BAY: Duration = Duration::from_millis(1_000);
@@ -40,7 +42,7 @@ pub(super) fn Play() -> impl IntoView {
     let words = Memo::new(move |_| {
         shell.parts.layout.track();
         moment.get().map_or_else(
-            || "The plan as it is".to_owned(),
+            || AS_IT_IS.to_owned(),
             |at| {
                 shell.read(|s| {
                     s.layout().days.as_ref().map(|days| playing::words(days, at)).unwrap_or_default()
@@ -85,6 +87,18 @@ pub(super) fn Play() -> impl IntoView {
                     <legend class="hidden-words">"Step by"</legend>
                     <div class="choice">{by(pace, Pace::Day, "By day")} {by(pace, Pace::Bay, "By bay")}</div>
                 </fieldset>
+                <Show when=move || moment.get().is_some()>
+                    <button
+                        type="button"
+                        class="plain"
+                        on:click=move |_| {
+                            going.set(false);
+                            shell.send(Message::ShowMoment(None));
+                        }
+                    >
+                        {AS_IT_IS}
+                    </button>
+                </Show>
             </div>
             <label class="play-slider">
                 <span data-testid="play-words">{words}</span>

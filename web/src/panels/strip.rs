@@ -19,7 +19,9 @@ const LEAST_BLOCK: f64 = 26.0;
 /// Pixels a minute at least and at most, whatever the bays are.
 const SCALE: [f64; 2] = [0.2, 1.1];
 /// Width of a column that is not worked, pixels.
-const NARROW: u32 = 54;
+const NARROW: u32 = 68;
+/// Narrowest day, pixels: its date has room.
+const LEAST_DAY: f64 = 128.0;
 /// How far a pointer moves before it drags, pixels.
 const DRAG: f64 = 6.0;
 /// How near the end of the strip a drag moves it along, and by how much, pixels.
@@ -27,9 +29,11 @@ const EDGE: [f64; 2] = [48.0, 24.0];
 /// What the keys do.
 const KEYS: &str = "Arrow keys go from bay to bay, Page Up and Page Down from day to day, Enter selects. \
      Shift with an arrow key to the side ties the bay to the day before or after.";
-/// What a pointer does.
-const HINT: &str =
-    "Drag a bay to another day to tie it there, or set its day in the list below; Shift + arrow with keys.";
+/// How a bay is tied, with a mouse and with a finger.
+const HINT: [&str; 2] = [
+    "Drag a bay to another day to tie it there, or set its day in the list below; Shift + arrow with keys.",
+    "To tie a bay to a day, set its day in the list below.",
+];
 
 /// A block being dragged.
 #[derive(Clone, Copy, PartialEq)]
@@ -73,6 +77,7 @@ pub(super) fn Strip() -> impl IntoView {
     });
     let parts = Parts::new(shell, found);
     give_focus_back(parts, found, stale);
+    follow(parts, found);
     view! {
         <Show
             when=move || found.with(Option::is_some)
@@ -90,7 +95,7 @@ pub(super) fn Strip() -> impl IntoView {
             >
                 {move || found.with(|f| f.as_ref().map(|strip| grid(parts, strip)))}
             </div>
-            <p class="fine strip-hint">{HINT}</p>
+            <p class="fine strip-hint"><span class="by-mouse">{HINT[0]}</span><span class="by-finger">{HINT[1]}</span></p>
         </Show>
     }
 }
@@ -146,6 +151,35 @@ fn give_focus_back(parts: Parts, found: Memo<Option<strip::Strip>>, stale: Memo<
     });
 }
 
+/// Brings the day or bay that is selected, or the day that is played, into the strip's sight; the page stays where it is.
+fn follow(parts: Parts, found: Memo<Option<strip::Strip>>) {
+    let moment = super::play::moment_signal();
+    Effect::new(move |_| {
+        found.track();
+        let selector = match (parts.selection.get(), moment.get()) {
+            (_, Some(at)) => format!(".strip [data-day-head='{}']", at.day),
+            (Some(Selection::Bay(bay)), None) => format!("#{}", block_id(bay)),
+            (Some(Selection::Day(day)), None) => format!(".strip [data-day-head='{day}']"),
+            _ => return,
+        };
+        request_animation_frame(move || into_sight(&selector));
+    });
+}
+
+#[allow(clippy::cast_possible_truncation)]
+fn into_sight(selector: &str) {
+    let Ok(Some(strip)) = document().query_selector(".strip") else { return };
+    let Ok(Some(wanted)) = strip.query_selector(selector) else { return };
+    // The names of the gangs stand over the left end.
+    let names = strip.query_selector(".strip-gang").ok().flatten();
+    let names = names.map_or(0.0, |n| n.get_bounding_client_rect().width());
+    let (room, box_) = (strip.get_bounding_client_rect(), wanted.get_bounding_client_rect());
+    let left = box_.left() - room.left() - names;
+    let right = box_.right() - room.right();
+    let by = if left < 0.0 { left } else { right.clamp(0.0, left) };
+    strip.set_scroll_left(strip.scroll_left() + by as i32);
+}
+
 fn block_id(bay: u32) -> String {
     format!("block-{bay}")
 }
@@ -155,7 +189,7 @@ fn block_id(bay: u32) -> String {
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
 fn grid(parts: Parts, strip: &strip::Strip) -> impl IntoView + use<> {
     let scale = (LEAST_BLOCK / f64::from(strip.shortest)).clamp(SCALE[0], SCALE[1]);
-    let width = (f64::from(strip.minutes) * scale).max(112.0) as u32;
+    let width = (f64::from(strip.minutes) * scale).max(LEAST_DAY) as u32;
     let widths = strip.columns.iter().map(|c| match c {
         Column::Day(_) => format!("{width}px"),
         _ => format!("{NARROW}px"),
@@ -344,7 +378,7 @@ fn carry(parts: Parts, event: &PointerEvent) {
     let Some(mut drag) = parts.drag.get_untracked() else { return };
     let [x, y] = [event.client_x(), event.client_y()].map(f64::from);
     if !drag.begun {
-        if (x - drag.from[0]).hypot(y - drag.from[1]) < DRAG {
+        if libm::hypot(x - drag.from[0], y - drag.from[1]) < DRAG {
             return;
         }
         drag.begun = true;

@@ -4,7 +4,8 @@
 //! and its word where there is room, so that it reads without colour. It stands in the drawing's own millimetres, under its
 //! signs and numbers.
 
-use crate::state::shell;
+use crate::panels::play::AS_IT_IS;
+use crate::state::{Drawer, shell};
 use baylap_core::geom::{Pt, Region};
 use baylap_core::layout::Bay;
 use baylap_editor::playing::words;
@@ -83,9 +84,34 @@ pub(super) fn Played() -> impl IntoView {
     }
 }
 
-/// What the hatches mean, which moment it is, and the way back to the plan as it is.
+/// Which moment it is, what the hatches mean, and the way back to the plan as it is; on the board while the panel that says
+/// so is shut.
 #[component]
-pub(super) fn Key() -> impl IntoView {
+pub(super) fn OnBoard() -> impl IntoView {
+    let shell = shell();
+    let words = Memo::new(move |_| {
+        for part in [shell.parts.overlay, shell.parts.layout, shell.parts.tool] {
+            part.track();
+        }
+        shell.read(|s| Some(words(s.layout().days.as_ref()?, s.played().and(s.moment())?)))
+    });
+    let shut = move || shell.drawer.get() != Some(Drawer::Days);
+    view! {
+        <Show when=move || shut() && words.with(Option::is_some)>
+            <div class="played-key" role="group" aria-label="The job at a moment" data-testid="played-on-board">
+                <p>{move || words.get()}</p>
+                <Key/>
+                <button type="button" class="plain" on:click=move |_| { shell.send(Message::ShowMoment(None)); }>
+                    {AS_IT_IS}
+                </button>
+            </div>
+        </Show>
+    }
+}
+
+/// What the hatches mean, with how many bays there are of each.
+#[component]
+pub(crate) fn Key() -> impl IntoView {
     let shell = shell();
     let told = Memo::new(move |_| {
         for part in [shell.parts.overlay, shell.parts.layout, shell.parts.tool] {
@@ -102,29 +128,24 @@ pub(super) fn Key() -> impl IntoView {
         }
     };
     view! {
-        <Show when=move || told.with(Option::is_some)>
-            <div class="played-key" role="group" aria-label="The job at a moment" data-testid="played-key">
-                <p>{move || told.with(|t| t.as_ref().map(|t| t.0.clone()))}</p>
-                <ul>{move || told.with(|t| t.as_ref().map(|t| t.1.iter().copied().map(line).collect_view()))}</ul>
-                <button type="button" class="plain" on:click=move |_| { shell.send(Message::ShowMoment(None)); }>
-                    "Plan as it is"
-                </button>
-            </div>
+        <Show when=move || told.with(|t| !t.is_empty())>
+            <ul class="played-lines" aria-label="Bays at this moment" data-testid="played-key">
+                {move || told.with(|t| t.iter().copied().map(line).collect_view())}
+            </ul>
         </Show>
     }
 }
 
 type Lines = Vec<(&'static str, &'static str, usize)>;
 
-/// The moment in words, and how many bays there are of each state.
-fn key(session: &Session) -> Option<(String, Lines)> {
-    let (states, at) = (session.played()?, session.moment()?);
-    let days = session.layout().days.as_ref()?;
+/// How many bays there are of each state.
+fn key(session: &Session) -> Lines {
+    let (Some(states), Some(at)) = (session.played(), session.moment()) else { return Vec::new() };
     let line = |state: BayState| {
         let count = states.iter().filter(|(_, s)| *s == state).count();
         (count > 0).then(|| (state.slug(), state.words(at.turn.is_none()), count))
     };
-    Some((words(days, at), BayState::ALL.into_iter().filter_map(line).collect()))
+    BayState::ALL.into_iter().filter_map(line).collect()
 }
 
 fn path(bay: &Shown) -> impl IntoView + use<> {

@@ -5,8 +5,9 @@
 
 use super::spec::{Digits, Spec, choice, number, one_of, optional_length, optional_number, reading, text};
 use super::{FieldKind, Group, Outcome};
-use crate::change::{Change, capital};
-use crate::thing::{Thing, greatest_id};
+use crate::change::Change;
+use crate::day::melter_name;
+use crate::thing::greatest_id;
 use baylap_core::Plan;
 use baylap_core::plan::date::Date;
 use baylap_core::plan::{Calendar, Detailing, DetailsBy, Id, Mm, NamedGang, OrderPrices, Programme, Rates};
@@ -100,7 +101,7 @@ fn gang(plan: &Plan, n: usize) -> Vec<Spec> {
 
 /// The melter of a gang, by its name on the plan.
 fn melter(plan: &Plan, n: usize, gang: &NamedGang) -> Spec {
-    let there = plan.melters.iter().map(|m| (m.id, capital(&Thing::Melter(m.clone()).title()))).collect();
+    let there = plan.melters.iter().map(|m| (m.id, melter_name(m))).collect();
     let set = with(&plan.programme, move |p: &mut Programme, melter: Option<Id>| {
         if let Some(gang) = p.gangs.get_mut(n) {
             gang.melter = melter;
