@@ -26,6 +26,9 @@
 //! `pond-N`, `outlet-N`, `[data-class]` and `[data-verdict]` for their lines; of today's view (`today`) the bays are
 //! `today-bay-N`, its ticks `[data-step]`, places to read at `#reading-N` with `reading-N-enter` and `read-N`, what was said
 //! of the last entry `today-said` with `data-verdict`, what is missing `outstanding`, records `record-KEY` with `data-state`;
+//! of the days `strip` holds blocks `#block-N` with `data-bay`, `data-played`, `data-lit` and `aria-pressed`, heads
+//! `[data-day-head=N]`, lanes `.lane.day[data-day=N]`; `play` with `play-words` plays them, bays on the drawing are
+//! `.played-bay` with `data-played`, `day-details` is one day with `#tie-bay-N`, `tie-findings` what cannot be kept;
 //! of the dialog `merge` the file is `#merge-file`, what would come `merge-told`, what came `merge-done`.
 
 #![allow(unreachable_pub, reason = "the component macro writes public items into private modules")]

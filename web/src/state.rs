@@ -29,6 +29,8 @@ const CSV: &str = "text/csv;charset=utf-8";
 pub(crate) enum Drawer {
     /// Bays.
     Bays,
+    /// The days one after the other.
+    Days,
     /// Pieces.
     Pieces,
     /// Rolls and their cuts.

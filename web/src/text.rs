@@ -27,6 +27,8 @@ pub(crate) const STAGES: &str = "Stages of the job";
 pub(crate) const LEDGER: &str = "Ledger: what the layout comes to";
 /// Closes a dialog or panel.
 pub(crate) const CLOSE: &str = "Close";
+/// The days one after the other.
+pub(crate) const DAY_BY_DAY: &str = "Day by day";
 /// Undo.
 pub(crate) const UNDO: &str = "Undo";
 /// Redo.

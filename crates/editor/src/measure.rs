@@ -6,7 +6,7 @@
 //! ("1.234,5") is refused, never guessed; a metric size that is not whole millimetres is refused, never rounded; feet
 //! and inches are rounded to the nearest millimetre, which the echo shows.
 
-use baylap_core::plan::Mm;
+use baylap_core::plan::{Date, Mm};
 
 /// No length longer than this is taken, mm: 10 km, as far as a plan may reach.
 pub const LONGEST: Mm = 10_000_000;
@@ -122,6 +122,21 @@ pub fn decimal(steps: i64, places: u32) -> String {
     }
     let digits = format!("{part:0width$}", width = places as usize);
     format!("{sign}{whole}.{}", digits.trim_end_matches('0'))
+}
+
+/// Hours and minutes of so many minutes: "2:05".
+pub fn hours(minutes: u32) -> String {
+    format!("{}:{:02}", minutes / 60, minutes % 60)
+}
+
+/// A time of the day, minutes after midnight: "08:05"; past midnight it goes on from nought.
+pub fn clock(minutes: u32) -> String {
+    format!("{:02}:{:02}", minutes / 60 % 24, minutes % 60)
+}
+
+/// The day of the week of a date, three letters.
+pub fn weekday(date: Date) -> &'static str {
+    ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"][date.weekday() % 7]
 }
 
 fn sign_of(text: &str) -> (bool, &str) {

@@ -6,9 +6,11 @@
 use crate::change::Change;
 use crate::command::CommandId;
 use crate::fields::FieldId;
+use crate::playing::Moment;
 use crate::selection::Selection;
 use crate::snap::SnapSettings;
 use crate::stage::Stage;
+use crate::tie::TieTo;
 use crate::tool::Tool;
 use baylap_core::geom::Pt;
 use baylap_core::plan::{Mm, Record};
@@ -174,6 +176,15 @@ pub enum Message {
     Preview(Vec<Vec<Pt>>),
     /// Hold what the engine would choose, or let it choose again. One undo step.
     Hold(Hold),
+    /// Show the job as it stands at a moment of its programme; none shows the plan as it is.
+    ShowMoment(Option<Moment>),
+    /// Tie a bay of the layout to a day or a gang, or untie it. One undo step.
+    Tie {
+        /// Number of the bay.
+        bay: u32,
+        /// What to.
+        to: TieTo,
+    },
     /// Take up a tool.
     SetTool(Tool),
     /// Go to a stage.

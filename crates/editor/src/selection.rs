@@ -42,6 +42,8 @@ pub enum Selection {
     Strip(u32),
     /// A pond, by number.
     Pond(u32),
+    /// A day of the programme, by number: its bays.
+    Day(u32),
 }
 
 impl Selection {
@@ -81,6 +83,10 @@ impl Selection {
             Selection::Piece(n) => layout.pieces.iter().any(|p| p.number == n),
             Selection::Roll(n) => layout.rolls.iter().any(|r| r.number == n),
             Selection::Strip(n) => layout.strips.iter().any(|s| s.number == n),
+            // While the order is being looked for there are no days to say that it is none.
+            Selection::Day(n) => {
+                layout.days.as_ref().is_none_or(|d| d.days.iter().any(|day| day.number == n))
+            }
             Selection::Pond(n) => layout.falls.iter().any(|f| f.ponds.iter().any(|p| p.number == n)),
         }
     }

@@ -106,24 +106,21 @@ fn input(shell: Shell, field: Memo<Option<Field>>, first: &Field, name: &str, de
     let wrong = move || field.with(|f| f.as_ref().is_some_and(|f| f.problem.is_some()));
     let path = id.to_string();
     match &first.kind {
-        FieldKind::Choice(choices) => {
-            let choices = choices.clone();
+        FieldKind::Choice(_) => {
+            let choices = Memo::new(move |_| field.with(|f| f.as_ref().map(choices_of).unwrap_or_default()));
             view! {
                 <select
                     id=name
                     data-field=path
                     on:change=move |event| type_in(shell, &id, event_target_value(&event))
                 >
-                    {choices
-                        .into_iter()
-                        .map(|c| {
-                            view! {
-                                <option value=c.value prop:selected=move || text() == c.value>
-                                    {c.label}
-                                </option>
-                            }
-                        })
-                        .collect_view()}
+                    {move || {
+                        let option = |(value, label): (String, String)| {
+                            let own = value.clone();
+                            view! { <option value=value prop:selected=move || text() == own>{label}</option> }
+                        };
+                        choices.get().into_iter().map(option).collect_view()
+                    }}
                 </select>
             }
             .into_any()
@@ -161,6 +158,16 @@ fn input(shell: Shell, field: Memo<Option<Field>>, first: &Field, name: &str, de
             }
             .into_any()
         }
+    }
+}
+
+/// The choices of a field: values and words. Some are things of the plan, and change with it.
+fn choices_of(field: &Field) -> Vec<(String, String)> {
+    match &field.kind {
+        FieldKind::Choice(choices) => {
+            choices.iter().map(|c| (c.value.to_string(), c.label.to_string())).collect()
+        }
+        _ => Vec::new(),
     }
 }
 

@@ -73,6 +73,16 @@ pub(crate) const OUT: &str = "M4 10h12";
 pub(crate) const INPUTS: &str = "M3 6h8M15 6h2M13 4v4M3 14h2M9 14h8M7 12v4";
 /// A tick in its box.
 pub(crate) const TICK: &str = "M3 3h14v14H3zM6 10l3 3 5.500-6";
+/// Step back.
+pub(crate) const BACK: &str = "M6 4v12M15 4l-7 6 7 6z";
+/// Step on.
+pub(crate) const ON: &str = "M14 4v12M5 4l7 6-7 6z";
+/// Play.
+pub(crate) const PLAY: &str = "M6 4l10 6-10 6z";
+/// Pause.
+pub(crate) const PAUSE: &str = "M6 4v12M8 4v12M12 4v12M14 4v12";
+/// Tied: two wedges that hold what stands between them.
+pub(crate) const TIED: &str = "M2 5l6 5-6 5zM18 5l-6 5 6 5z";
 /// A pencil.
 pub(crate) const PENCIL: &str = "M4 16l1-4 8.5-8.5 3 3L8 15zM12 5l3 3";
 

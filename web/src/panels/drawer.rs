@@ -3,15 +3,16 @@
 //! In: which drawer is open. Out: one table. On a wide screen it is a column of its own and always open.
 
 use super::compare_words::COMPARE;
-use super::{choices, compare, rolls, tables};
+use super::{choices, compare, day_by_day, rolls, tables};
 use crate::controls::sign;
 use crate::state::{Drawer, shell};
 use crate::text;
 use leptos::prelude::*;
 
 /// Drawers in the order of their tabs.
-const ALL: [(Drawer, &str, &str); 7] = [
+const ALL: [(Drawer, &str, &str); 8] = [
     (Drawer::Bays, text::BAYS, "tab-bays"),
+    (Drawer::Days, text::DAY_BY_DAY, "tab-days"),
     (Drawer::Pieces, text::PIECES, "tab-pieces"),
     (Drawer::Rolls, text::ROLLS, "tab-rolls"),
     (Drawer::Choices, text::CHOICES, "tab-choices"),
@@ -74,6 +75,7 @@ pub(crate) fn Tables() -> impl IntoView {
             <div class="drawer-body" tabindex="-1">
                 {move || match shown.get() {
                     Drawer::Bays => view! { <tables::Bays/> }.into_any(),
+                    Drawer::Days => view! { <day_by_day::DayByDay/> }.into_any(),
                     Drawer::Pieces => view! { <tables::Pieces/> }.into_any(),
                     Drawer::Rolls => view! { <rolls::Rolls/> }.into_any(),
                     Drawer::Choices => view! { <choices::Choices/> }.into_any(),

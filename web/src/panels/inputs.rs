@@ -4,6 +4,7 @@
 
 use super::days::DaysFound;
 use super::falls::FallsFound;
+use super::gangs::Gangs;
 use super::ledger::layout_signal;
 use super::looks::Looks;
 use super::tables::selection_signal;
@@ -37,7 +38,7 @@ pub(crate) fn Inputs() -> impl IntoView {
                 Stage::Deck => view! { <Things of=deck_things/> }.into_any(),
                 Stage::Falls => view! { <FallsFound/> <Looks/> <Settings panel=Panel::Drainage practice=false/> <Things of=level_things/> }.into_any(),
                 Stage::Rolls => view! { <Kinds/> <Settings panel=Panel::Products practice=true/> <Things of=zone_things/> }.into_any(),
-                Stage::Days => view! { <ToToday/> <DaysFound/> <Settings panel=Panel::Gang practice=true/> <Settings panel=Panel::Programme practice=false/> <Things of=day_things/> }.into_any(),
+                Stage::Days => view! { <ToToday/> <DaysFound/> <Gangs/> <Settings panel=Panel::Gang practice=true/> <Settings panel=Panel::Programme practice=false/> <Things of=day_things/> }.into_any(),
                 Stage::Sheets => view! { <Export/> <Settings panel=Panel::Job practice=false/> <Settings panel=Panel::Datum practice=false/> }.into_any(),
             }}
         </aside>
@@ -193,6 +194,9 @@ fn facts(layout: &Layout, selection: Selection) -> Vec<(&'static str, String)> {
                 ("Pieces", list(&b.pieces)),
                 ("Beside bays", list(&b.beside)),
             ]
+            .into_iter()
+            .chain(super::days::facts_of_bay(layout, n))
+            .collect()
         }),
         Selection::Piece(n) => layout.pieces.iter().find(|p| p.number == n).map_or_else(Vec::new, |p| {
             vec![
@@ -229,6 +233,7 @@ fn facts(layout: &Layout, selection: Selection) -> Vec<(&'static str, String)> {
                 ),
             ]
         }),
+        Selection::Day(n) => super::days::facts(layout, n),
         Selection::Pond(n) => {
             let mut ponds = layout.falls.iter().flat_map(|f| &f.ponds);
             ponds.find(|p| p.number == n).map_or_else(Vec::new, super::falls_words::pond_facts)
@@ -243,7 +248,7 @@ fn facts(layout: &Layout, selection: Selection) -> Vec<(&'static str, String)> {
     }
 }
 
-fn list(numbers: &[u32]) -> String {
+pub(super) fn list(numbers: &[u32]) -> String {
     let words: Vec<String> = numbers.iter().map(u32::to_string).collect();
     words.join(", ")
 }
@@ -495,7 +500,7 @@ fn ForDesigner() -> impl IntoView {
 pub(crate) fn show_setting(shell: Shell, path: &str) {
     let stage = match path.split('.').next() {
         Some("products") => Stage::Rolls,
-        Some("gang" | "recording" | "programme") => Stage::Days,
+        Some("gang" | "recording" | "programme" | "detailing") => Stage::Days,
         Some("levels" | "drainage" | "bay_edges") => Stage::Falls,
         _ => Stage::Sheets,
     };

@@ -267,7 +267,8 @@ pub(crate) fn Findings() -> impl IntoView {
     }
 }
 
-fn finding(finding: &Finding) -> impl IntoView + use<> {
+/// One finding: a press shows its place.
+pub(crate) fn finding(finding: &Finding) -> impl IntoView + use<> {
     let shell = shell();
     let told = finding.clone();
     view! {

@@ -130,6 +130,7 @@ pub(super) fn Drawing(on: RwSignal<FallLayers>) -> impl IntoView {
             <g class="paths">
                 {move || drawn.with(|d| d.paths.iter().map(path).collect_view())}
             </g>
+            <super::played::Played/>
             <g class="signs">
                 {move || drawn.with(|d| d.symbols.iter().map(symbol).collect_view())}
             </g>

@@ -7,6 +7,7 @@
 mod entry;
 mod layers;
 mod overlay;
+pub(crate) mod played;
 mod pointer;
 
 pub(crate) use pointer::key_modifiers;
@@ -130,6 +131,7 @@ pub(crate) fn Board() -> impl IntoView {
                 {zoom(CommandId::ZoomFit, "Show the whole plan", sign::FIT)}
             </div>
             <layers::Switches on=layers_on/>
+            <played::OnBoard/>
             <ScaleBar/>
             <entry::Entry/>
         </section>

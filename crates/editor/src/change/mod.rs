@@ -11,7 +11,8 @@ pub(crate) mod whole;
 use crate::thing::{self, Thing};
 use baylap_core::geom::Pt;
 use baylap_core::plan::{
-    Datum, Drainage, Edge, Gang, Id, Job, Mm, Plan, Products, Programme, Recording, SpotLevel, file,
+    Datum, Detailing, Drainage, Edge, Gang, Id, Job, Mm, Plan, Products, Programme, Recording, SpotLevel,
+    file,
 };
 
 /// Which end of an edge stays where it is when its length is typed.
@@ -144,6 +145,8 @@ pub enum Change {
     Drainage(Drainage),
     /// Sets gangs, rates, calendar, ties and prices of the order.
     Programme(Programme),
+    /// Sets how details are made.
+    Detailing(Detailing),
     /// Sets how records are judged and how many are due.
     Recording(Recording),
     /// Adds spot levels, many at once; those with id 0 get new ids.
@@ -194,6 +197,7 @@ fn make(plan: &mut Plan, change: &Change) -> Result<(), String> {
         Change::Gang(gang) => set(&mut plan.gang, gang),
         Change::Drainage(drainage) => set(&mut plan.drainage, drainage),
         Change::Programme(programme) => set(&mut plan.programme, programme),
+        Change::Detailing(detailing) => set(&mut plan.detailing, detailing),
         Change::Recording(recording) => set(&mut plan.recording, recording),
         Change::Spots { spots, replace } => whole::add_spots(plan, spots, *replace),
         Change::Datum(datum) => set_datum(plan, datum),

@@ -21,6 +21,7 @@ use crate::selection::Selection;
 use crate::session::Session;
 use baylap_core::plan::{Id, Mm};
 use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
 
 /// Identity of a field: a path as in the plan file (`products.rolls[0].width`), or `thing/7/edge/2/length`. Equal to
 /// the path of a [`baylap_core::About::Setting`] finding, so that a finding can point at its field.
@@ -45,9 +46,9 @@ impl std::fmt::Display for FieldId {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Choice {
     /// What to send as the text.
-    pub value: &'static str,
+    pub value: Cow<'static, str>,
     /// What it says.
-    pub label: &'static str,
+    pub label: Cow<'static, str>,
 }
 
 /// What kind of thing a field holds.
@@ -112,8 +113,21 @@ pub enum Panel {
     Drainage,
     /// Site records.
     Recording,
-    /// Gangs, rates, the calendar and prices of the order.
+    /// Gangs, rates, how details are made, the calendar and prices of the order.
     Programme,
+}
+
+impl Panel {
+    /// All of them.
+    pub const ALL: [Panel; 7] = [
+        Panel::Job,
+        Panel::Products,
+        Panel::Gang,
+        Panel::Datum,
+        Panel::Drainage,
+        Panel::Recording,
+        Panel::Programme,
+    ];
 }
 
 /// What setting a field comes to.
@@ -146,6 +160,14 @@ pub fn settings(session: &Session, panel: Panel) -> Vec<FieldGroup> {
     shown(session, panel_groups(session, panel))
 }
 
+/// The label of a setting by its path, with its unit: what to call it where its field is not in sight.
+pub fn label_of(session: &Session, path: &str) -> Option<String> {
+    let home = home_of(session, &FieldId::new(path));
+    let spec = home.into_iter().flat_map(|(_, specs)| specs).find(|s| s.field.id.0 == path)?;
+    let Field { label, unit, .. } = spec.field;
+    Some(if unit.is_empty() { label } else { format!("{label}, {unit}") })
+}
+
 /// What a text in a field comes to.
 ///
 /// # Errors
@@ -173,7 +195,7 @@ fn home_of(session: &Session, field: &FieldId) -> Vec<Group> {
         Some("gang") => panel_groups(session, Panel::Gang),
         Some("datum") => panel_groups(session, Panel::Datum),
         Some("drainage") => panel_groups(session, Panel::Drainage),
-        Some("programme") => panel_groups(session, Panel::Programme),
+        Some("programme" | "detailing") => panel_groups(session, Panel::Programme),
         Some("tie") => tie::of_path(session.plan(), parts),
         Some("recording") => panel_groups(session, Panel::Recording),
         Some("fixed_end" | "step") => things::own(session),
@@ -196,7 +218,7 @@ fn groups(session: &Session, what: Selection) -> Vec<Group> {
             groups
         }
         Selection::Piece(n) => zone(layout.pieces.iter().find(|p| p.number == n).map(|p| p.zone)),
-        Selection::Roll(_) | Selection::Strip(_) | Selection::Pond(_) => Vec::new(),
+        Selection::Roll(_) | Selection::Strip(_) | Selection::Pond(_) | Selection::Day(_) => Vec::new(),
     }
 }
 

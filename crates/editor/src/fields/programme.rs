@@ -3,13 +3,14 @@
 //! In: a plan. Out: what can be set. A rate that is not given shows the example that stands in for it: no norm is
 //! published for any of them. It puts nothing in order.
 
-use super::spec::{Digits, Spec, choice, number, optional_number, reading, text};
+use super::spec::{Digits, Spec, choice, number, one_of, optional_length, optional_number, reading, text};
 use super::{FieldKind, Group, Outcome};
 use crate::change::Change;
+use crate::day::melter_name;
 use crate::thing::greatest_id;
 use baylap_core::Plan;
 use baylap_core::plan::date::Date;
-use baylap_core::plan::{Calendar, DetailsBy, Id, NamedGang, OrderPrices, Programme, Rates};
+use baylap_core::plan::{Calendar, Detailing, DetailsBy, Id, Mm, NamedGang, OrderPrices, Programme, Rates};
 
 const DAY: i64 = 24 * 60;
 const MANY: i64 = 1_000_000;
@@ -35,6 +36,7 @@ pub(super) fn groups(plan: &Plan) -> Vec<Group> {
         ("Gangs".to_owned(), gangs),
         ("Calendar".to_owned(), calendar(programme)),
         ("Rates".to_owned(), rates(programme)),
+        ("How details are made".to_owned(), detailing(plan)),
         ("What an order of bays is judged by".to_owned(), prices(programme)),
     ]
 }
@@ -97,30 +99,16 @@ fn gang(plan: &Plan, n: usize) -> Vec<Spec> {
     ]
 }
 
-/// The melter of a gang, by its number in the plan.
+/// The melter of a gang, by its name on the plan.
 fn melter(plan: &Plan, n: usize, gang: &NamedGang) -> Spec {
-    let there: Vec<Id> = plan.melters.iter().map(|m| m.id).collect();
-    let shown = gang.melter.map_or_else(String::new, |id| id.to_string());
+    let there = plan.melters.iter().map(|m| (m.id, melter_name(m))).collect();
     let set = with(&plan.programme, move |p: &mut Programme, melter: Option<Id>| {
         if let Some(gang) = p.gangs.get_mut(n) {
             gang.melter = melter;
         }
     });
-    let kept = gang.melter;
-    let label = format!("Gang {}, melter", n + 1);
-    reading(format!("programme.gangs[{n}].melter"), &label, &shown, FieldKind::Number, move |typed| {
-        if typed.is_empty() {
-            return Ok(set(None));
-        }
-        let id = typed.parse().ok().filter(|id| there.contains(id) || kept == Some(*id));
-        let known: Vec<String> = there.iter().map(u32::to_string).collect();
-        let mend = match known.as_slice() {
-            [] => "place a melter on the plan first".to_owned(),
-            all => format!("type one of {}, or leave it empty", all.join(", ")),
-        };
-        id.map(|id| set(Some(id))).ok_or_else(|| format!("There is no melter \"{typed}\": {mend}."))
-    })
-    .usual("its number on the plan; empty: the nearest to each bay")
+    let path = format!("programme.gangs[{n}].melter");
+    one_of(path, &format!("Gang {}, melter", n + 1), (gang.melter, "The nearest to each bay"), there, set)
 }
 
 fn details(programme: &Programme) -> Vec<Spec> {
@@ -312,6 +300,33 @@ fn read_time(typed: &str) -> Result<u32, String> {
     read().ok_or_else(|| format!("\"{typed}\" is no time of the day: write hours and minutes, as 07:30."))
 }
 
+// Details -----------------------------------------------------------------
+
+/// Sizes that decide what details take; while one is empty its example stands in.
+fn detailing(plan: &Plan) -> Vec<Spec> {
+    let one = |key: &str, label: &str, example: &'static str, of: fn(&mut Detailing) -> &mut Option<Mm>| {
+        let old = plan.detailing.clone();
+        let value = *of(&mut old.clone());
+        let spec = optional_length(format!("detailing.{key}"), label, value, move |mm| {
+            let mut new = old.clone();
+            *of(&mut new) = mm;
+            Change::Detailing(new)
+        });
+        if value.is_none() { spec.usual(example) } else { spec }
+    };
+    vec![
+        one("joint_girth", "Girth of the strip over joints", "example 450 mm, no published norm", |d| {
+            &mut d.joint_girth
+        }),
+        one("bar_centres", "Fixings of bars, centres", "example 200 mm, no published norm", |d| {
+            &mut d.bar_centres
+        }),
+        one("pocket_depth", "Pitch pockets, filled to", "example 75 mm, no published norm", |d| {
+            &mut d.pocket_depth
+        }),
+    ]
+}
+
 // Prices ------------------------------------------------------------------
 
 fn prices(programme: &Programme) -> Vec<Spec> {
@@ -353,5 +368,14 @@ mod tests {
             assert_eq!(given, stands, "{}", rate.key);
         }
         assert_eq!(stands.day_start, 8 * 60);
+    }
+
+    #[test]
+    fn examples_of_details_are_those_that_stand_in() {
+        let stands = resolve(&Plan::default());
+        let sizes = [stands.joint_girth, stands.bar_centres, stands.pocket_depth];
+        for (spec, mm) in detailing(&Plan::default()).iter().zip(sizes) {
+            assert_eq!(spec.field.usual, format!("example {mm} mm, no published norm"), "{}", spec.field.id);
+        }
     }
 }

@@ -6,7 +6,7 @@
 use super::{Choice, Field, FieldId, FieldKind, Outcome};
 use crate::change::Change;
 use crate::measure;
-use baylap_core::plan::Mm;
+use baylap_core::plan::{Id, Mm};
 
 /// Reads a text and says what it comes to.
 pub(super) type Setter = Box<dyn Fn(&str) -> Result<Outcome, String>>;
@@ -233,7 +233,8 @@ pub(super) fn choice<T: Copy + PartialEq + 'static>(
     all: &'static [(T, &'static str, &'static str)],
     set: impl Fn(T) -> Outcome + 'static,
 ) -> Spec {
-    let choices = all.iter().map(|&(_, value, label)| Choice { value, label }).collect();
+    let choices =
+        all.iter().map(|&(_, value, label)| Choice { value: value.into(), label: label.into() }).collect();
     let shown = all.iter().find(|(v, ..)| Some(*v) == value).map_or("", |(_, word, _)| word);
     let set: Setter = Box::new(move |text| {
         let chosen = all.iter().find(|(_, word, label)| *word == text.trim() || *label == text.trim());
@@ -242,6 +243,39 @@ pub(super) fn choice<T: Copy + PartialEq + 'static>(
             .ok_or_else(|| format!("\"{}\" is none of the choices: pick one.", text.trim()))
     });
     Spec::new(path.into(), label, shown.to_owned(), FieldKind::Choice(choices), set)
+}
+
+/// One of several things of the plan, each by its number; `none` is what the empty choice says.
+pub(super) fn one_of(
+    path: impl Into<String>,
+    label: &str,
+    (value, none): (Option<Id>, &'static str),
+    all: Vec<(Id, String)>,
+    set: impl Fn(Option<Id>) -> Change + 'static,
+) -> Spec {
+    let mut choices = vec![Choice { value: "".into(), label: none.into() }];
+    choices.extend(
+        all.iter().map(|(id, name)| Choice { value: id.to_string().into(), label: name.clone().into() }),
+    );
+    let known: Vec<Id> = all.iter().map(|(id, _)| *id).collect();
+    if let Some(gone) = value.filter(|id| !known.contains(id)) {
+        let label = format!("{gone}, not on the plan any more");
+        choices.push(Choice { value: gone.to_string().into(), label: label.into() });
+    }
+    let set: Setter = Box::new(move |text| {
+        let text = text.trim();
+        if text.is_empty() {
+            return Ok(Outcome::Change(set(None)));
+        }
+        let by_name = all.iter().find(|(_, name)| name == text).map(|(id, _)| *id);
+        let id = by_name.or(text.parse().ok()).filter(|id| known.contains(id) || value == Some(*id));
+        id.map(|id| Outcome::Change(set(Some(id))))
+            .ok_or_else(|| format!("\"{text}\" is none of the choices: pick one, or none."))
+    });
+    let shown = value.map_or_else(String::new, |id| id.to_string());
+    let mut spec = Spec::new(path.into(), label, shown, FieldKind::Choice(choices), set);
+    spec.field.optional = true;
+    spec
 }
 
 /// A setter that takes no text and changes the grid step.

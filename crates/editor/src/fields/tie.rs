@@ -5,12 +5,12 @@
 //! keep it is told by findings.
 
 use super::programme::optional_date;
-use super::spec::{Digits, Spec, optional_number, reading};
+use super::spec::{Digits, Spec, one_of, optional_number, reading};
 use super::{FieldKind, Group};
 use crate::change::Change;
 use crate::thing::greatest_id;
 use baylap_core::geom::Pt;
-use baylap_core::plan::Tie;
+use baylap_core::plan::{NamedGang, Tie};
 use baylap_core::{Layout, Plan};
 
 const LATEST: Digits = Digits::whole(1, 100_000);
@@ -53,34 +53,20 @@ fn at_place(plan: &Plan, at: Pt) -> Vec<Group> {
     vec![("Programme".to_owned(), specs)]
 }
 
-/// The gang, by its place in the list of gangs; nothing to choose where there is one.
+/// The gang, by its name or its place in the list of gangs; nothing to choose where there is one.
 fn gang(plan: &Plan, at: Pt, tie: &Tie) -> Option<Spec> {
-    let ids: Vec<u32> = plan.programme.gangs.iter().map(|g| g.id).collect();
-    if ids.is_empty() && tie.gang.is_none() {
+    let gangs = &plan.programme.gangs;
+    if gangs.is_empty() && tie.gang.is_none() {
         return None;
     }
-    let place = |id: u32| ids.iter().position(|known| *known == id).map(|n| (n + 1).to_string());
-    // A gang that has left is shown by its number in the plan, which the finding names too.
-    let shown = tie.gang.map_or_else(String::new, |id| place(id).unwrap_or_else(|| id.to_string()));
-    let (kept, as_kept) = (tie.gang, shown.clone());
+    let name = |(n, gang): (u32, &NamedGang)| {
+        let behind = if gang.name.is_empty() { String::new() } else { format!(", {}", gang.name) };
+        (gang.id, format!("Gang {n}{behind}"))
+    };
+    let there = (1..).zip(gangs).map(name).collect();
     let set = with(plan, at, |tie, gang| tie.gang = gang);
     let path = format!("tie/{}/{}/gang", at.x, at.y);
-    let read = move |typed: &str| {
-        if typed.is_empty() {
-            return Ok(set(None));
-        }
-        if typed == as_kept {
-            return Ok(set(kept));
-        }
-        let nth = typed.parse::<usize>().ok().and_then(|n| n.checked_sub(1));
-        let id = nth.and_then(|n| ids.get(n)).copied();
-        let mend = match ids.len() {
-            0 => "leave it empty".to_owned(),
-            n => format!("type a number from 1 to {n}, or leave it empty"),
-        };
-        id.map(|id| set(Some(id))).ok_or_else(|| format!("There is no gang \"{typed}\": {mend}."))
-    };
-    Some(reading(path, "Tied to gang", &shown, FieldKind::Number, read))
+    Some(one_of(path, "Tied to gang", (tie.gang, "Any gang"), there, set))
 }
 
 /// The plan's programme with the tie at a place set; a tie that says nothing goes.

@@ -4,9 +4,11 @@
 //! selection, the tool in use, the camera and the latest layout. It does no IO, has no clock and never panics.
 //!
 //! One file per kind of message: `pointer` (mouse, finger, pen), `keys`, `draw` (the tools that draw), `drag` (moving
-//! what is there), `acts` (commands), `typed` (fields), `held` (what the engine would choose), `records` (site records).
+//! what is there), `acts` (commands), `typed` (fields), `held` (what the engine would choose), `records` (site records),
+//! `days` (the programme: moments of it, ties).
 
 mod acts;
+mod days;
 pub(crate) mod drag;
 pub(crate) mod draw;
 mod held;
@@ -23,6 +25,7 @@ use crate::history::{History, Policy};
 use crate::hit;
 use crate::message::{Effects, Message, Px};
 use crate::overlay::Overlay;
+use crate::playing::Moment;
 use crate::saved::{SAVED_STEPS, SAVED_VERSION, SAVED_WEIGHT, Saved};
 use crate::selection::Selection;
 use crate::snap::{Except, SnapSettings, Targets};
@@ -71,6 +74,8 @@ pub struct Session {
     pub(crate) hovered: Option<Selection>,
     /// Lines shown over the plan that are not in it.
     pub(crate) preview: Vec<Vec<Pt>>,
+    /// Moment of the programme that the job is shown at.
+    moment: Option<Moment>,
     pub(crate) tool: Tool,
     pub(crate) draft: Draft,
     pub(crate) sizes: Sizes,
@@ -188,6 +193,8 @@ impl Session {
                 self.preview = lines;
             }
             Message::Hold(hold) => self.hold(hold, &mut fx),
+            Message::ShowMoment(at) => self.show_moment(at, &mut fx),
+            Message::Tie { bay, to } => self.tie(bay, to, &mut fx),
             Message::SetTool(tool) => self.set_tool(tool, &mut fx),
             Message::SetStage(stage) => self.set_stage(stage, &mut fx),
             Message::Edit(change) => {
@@ -341,6 +348,12 @@ impl Session {
             Selection::Piece(n) => {
                 l.pieces.iter().filter(|p| p.number == n).flat_map(|p| p.as_laid.clone()).collect()
             }
+            Selection::Day(n) => {
+                let days = l.days.iter().flat_map(|d| &d.days).filter(|day| day.number == n);
+                let bays =
+                    days.flat_map(|day| &day.turns).filter_map(|t| l.bays.iter().find(|b| b.number == t.bay));
+                bays.flat_map(|b| b.area.clone()).collect()
+            }
             Selection::Pond(n) => {
                 let ponds = l.falls.iter().flat_map(|f| &f.ponds);
                 ponds.filter(|p| p.number == n).flat_map(|p| p.area.clone()).collect()
@@ -435,6 +448,7 @@ impl Session {
         self.wrong.clear();
         self.selection = None;
         self.preview.clear();
+        self.moment = None;
         self.fit();
         (fx.layout, fx.selection, fx.view) = (true, true, true);
     }
@@ -445,9 +459,14 @@ impl Session {
         if stale || same || revision < self.layout_floor || revision > self.revision {
             return;
         }
+        let followed = self.bay_followed(&layout);
         self.layout = layout;
         self.layout_revision = Some(revision);
         (fx.layout, fx.overlay) = (true, true);
+        if let Some(bay) = followed {
+            self.selection = Some(bay);
+            fx.selection = true;
+        }
         if self.selection.is_some_and(|s| !s.holds(&self.plan, &self.layout)) {
             self.selection = None;
             fx.selection = true;
@@ -500,6 +519,7 @@ impl Session {
             Selection::Roll(n) => format!("Roll {n}"),
             Selection::Strip(n) => format!("Strip {n}"),
             Selection::Pond(n) => format!("Pond {n}"),
+            Selection::Day(n) => format!("Day {n}"),
         }
     }
 

@@ -96,7 +96,10 @@ fn a_bay_that_is_gone_is_no_longer_selected() {
     h.send(Message::Edit(Change::Gang(Gang { people: 5, ..Gang::default() })));
     assert_eq!(h.session.selection(), Some(Selection::Bay(2)));
     h.send(Message::LayoutArrived { revision: 1, layout: layout(1) });
-    assert_eq!(h.session.selection(), None);
+    assert_eq!(h.session.selection(), Some(Selection::Bay(1)), "the bay that lies there now");
+    h.send(Message::Edit(Change::Gang(Gang { people: 6, ..Gang::default() })));
+    h.send(Message::LayoutArrived { revision: 2, layout: Arc::new(Layout::default()) });
+    assert_eq!(h.session.selection(), None, "no bay lies there");
 }
 
 #[test]

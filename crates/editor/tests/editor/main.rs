@@ -3,6 +3,7 @@
 //! `hands` gives the verbs (click, drag, type) and sweeps what must always hold after every single message.
 
 mod choices;
+mod days;
 mod draw;
 mod falls;
 mod fields;
