@@ -249,7 +249,7 @@ def wait_for_job(roof):
     roof.page.wait_for_function("() => document.querySelector('[data-testid=job-name]')?.textContent.includes('invented')")
 
 
-def false_worker(page, times, build="build", protocol="5"):
+def false_worker(page, times, build="build", protocol="6"):
     """Answers the first requests for the worker with one that greets and then dies at its first plan."""
     left = [times]
 
@@ -288,7 +288,7 @@ def test_a_layout_that_comes_late_is_dropped(open_roof):
     """A worker answers an old plan only after a new job was opened: the old layout never shows."""
     slow = """
     const build = new URL(self.location.href).searchParams.get('v');
-    postMessage(JSON.stringify({Ready: {protocol: 5, build}}));
+    postMessage(JSON.stringify({Ready: {protocol: 6, build}}));
     onmessage = event => {
       const {Lay} = JSON.parse(event.data);
       if (!Lay) return;

@@ -49,6 +49,7 @@ const STAGES: &[&str] = &[
     "search",
     "lay",
     "splits",
+    "compare",
 ];
 
 /// Edges against the order of the ground, each with its reason.

@@ -6,8 +6,10 @@
 use crate::bridge::client::{Client, Engine, Laid, News};
 use crate::bridge::protocol::{Order, Paper};
 use crate::files::{autosave, save};
+use crate::panels::compare::Comparison;
 use crate::text;
 use baylap_core::Plan;
+use baylap_core::compare::{Alternative, Aspects};
 use baylap_core::geom::Pt;
 use baylap_core::layout::falls::{Section, Trace};
 use baylap_core::splits::Proposal;
@@ -35,6 +37,8 @@ pub(crate) enum Drawer {
     Rolls,
     /// Directions and starts that were tried, and splits that would save.
     Choices,
+    /// Ways of laying side by side.
+    Compare,
     /// Waste, and what it is made of.
     Waste,
     /// Findings.
@@ -149,6 +153,10 @@ pub(crate) struct Shell {
     pub(crate) splits: RwSignal<Vec<Proposal>>,
     /// Whether they have been looked for.
     pub(crate) looked_for_splits: RwSignal<bool>,
+    /// The comparison of ways asked for last.
+    pub(crate) comparison: RwSignal<Option<Comparison>>,
+    /// What was ticked to be compared.
+    pub(crate) ticks: RwSignal<Option<Aspects>>,
     /// The way of the water asked for last, for the plan in force.
     pub(crate) trace: RwSignal<Option<Trace>>,
     /// The long section asked for last, for the plan in force.
@@ -199,6 +207,8 @@ impl Shell {
             searched: RwSignal::new((u64::MAX, 0, 0.0)),
             splits: RwSignal::new(Vec::new()),
             looked_for_splits: RwSignal::new(false),
+            comparison: RwSignal::new(None),
+            ticks: RwSignal::new(None),
             trace: RwSignal::new(None),
             section: RwSignal::new(None),
             saved: RwSignal::new(Saved::Fresh),
@@ -434,6 +444,11 @@ impl Shell {
         self.with_client(|client| client.trace(revision, from));
     }
 
+    /// Has the worker compare ways of laying the plan of a revision; none at all gives up what is under way.
+    pub(crate) fn compare(self, revision: u64, ways: Vec<Alternative>) {
+        self.with_client(|client| client.compare(revision, ways));
+    }
+
     /// Asks the worker for the levels along a line.
     pub(crate) fn section_along(self, line: Vec<Pt>) {
         let revision = self.read(Session::revision);
@@ -468,6 +483,11 @@ impl Shell {
                     self.looked_for_splits.set(true);
                 }
             }
+            News::Compared(news) => self.comparison.update(|c| {
+                if let Some(comparison) = c {
+                    comparison.hear(news);
+                }
+            }),
             News::Traced(revision, trace) => {
                 if self.read(Session::revision) == revision {
                     self.traced(trace);
@@ -487,6 +507,7 @@ impl Shell {
                 if engine == Engine::Restarted {
                     self.tell(text::ENGINE_RESTARTED, true);
                     self.looking.set(Looking::Over);
+                    self.forget_splits();
                 }
                 self.engine.set(engine);
             }
@@ -536,6 +557,11 @@ impl Shell {
     /// Takes what was proposed for another plan off the screen.
     fn forget_splits(self) {
         self.looked_for_splits.set(false);
+        self.comparison.update(|c| {
+            if let Some(comparison) = c {
+                comparison.give_up();
+            }
+        });
         self.trace.set(None);
         self.section.set(None);
         if !self.splits.with_untracked(Vec::is_empty) {

@@ -9,6 +9,7 @@
 pub mod bays;
 pub mod calendar;
 pub mod cells;
+pub mod compare;
 pub mod courses;
 pub mod coverings;
 pub mod cuts;

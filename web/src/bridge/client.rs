@@ -5,6 +5,7 @@
 //! worker dies it is started again, at once and without the plan that broke it; the page keeps the last good layout.
 
 use super::protocol::{Ask, BUILD, Order, PROTOCOL, Tell};
+use baylap_core::compare::{Alternative, Outcome, Progress, Standing};
 use baylap_core::geom::Pt;
 use baylap_core::layout::falls::{Section, Trace};
 use baylap_core::splits::Proposal;
@@ -47,6 +48,8 @@ pub enum News {
     Laid(Laid),
     /// Where the plan of a revision could be split.
     Splits(u64, Vec<Proposal>),
+    /// How a comparison of ways goes.
+    Compared(Compared),
     /// The way that water takes, for the plan of a revision.
     Traced(u64, Option<Trace>),
     /// Levels along a line, for the plan of a revision.
@@ -73,6 +76,22 @@ pub struct Laid {
     pub done: bool,
     /// Whether it is the first answer for this plan.
     pub first: bool,
+}
+
+/// How a comparison of ways goes.
+pub struct Compared {
+    /// Revision of the plan.
+    pub revision: u64,
+    /// Ways laid since the last word, each with its place in the list.
+    pub laid: Vec<(usize, Outcome)>,
+    /// How every way known so far stands.
+    pub standings: Vec<Standing>,
+    /// How far it has come.
+    pub progress: Progress,
+    /// What it has taken so far, milliseconds.
+    pub millis: f64,
+    /// Whether it is over.
+    pub done: bool,
 }
 
 type Ear = Rc<dyn Fn(News)>;
@@ -130,6 +149,11 @@ impl Client {
     /// Asks where the plan laid last could be split.
     pub fn splits(&self, revision: u64) {
         self.ask(&Ask::Splits { revision });
+    }
+
+    /// Asks how other ways of laying the plan laid last compare; none at all gives up what is under way.
+    pub fn compare(&self, revision: u64, ways: Vec<Alternative>) {
+        self.ask(&Ask::Compare { revision, ways });
     }
 
     /// Asks for the way that water takes from a place.
@@ -213,6 +237,9 @@ impl Client {
                 self.land(Laid { revision, layout, millis, steps, done, first: false });
             }
             Tell::Splits { revision, proposals } => self.say(News::Splits(revision, proposals)),
+            Tell::Compared { revision, laid, standings, progress, millis, done } => {
+                self.say(News::Compared(Compared { revision, laid, standings, progress, millis, done }));
+            }
             Tell::Traced { revision, trace } => self.say(News::Traced(revision, trace)),
             Tell::Sectioned { revision, section } => self.say(News::Sectioned(revision, section)),
             Tell::Made { number, order } => self.say(News::Made(number, order, bytes)),

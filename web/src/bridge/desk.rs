@@ -5,6 +5,7 @@
 //! clock and a newer plan waits for one slice at most. Files are made from finished searches only. It knows no browser.
 
 use super::protocol::{Ask, Order, Paper, Tell};
+use baylap_core::compare::Comparer;
 use baylap_core::plan::Record;
 use baylap_core::splits::Proposer;
 use baylap_core::{Layout, Plan, Search};
@@ -19,6 +20,8 @@ use std::collections::VecDeque;
 pub const SLICE: u64 = 24;
 /// Steps of the look for splits in one slice.
 pub const SPLIT_SLICE: u64 = 16;
+/// Steps of a comparison in one slice.
+pub const COMPARE_SLICE: u64 = 48;
 
 /// Said when a file came out empty.
 const EMPTY: &str = "Nothing is laid yet, so there is nothing to put on paper: draw a deck first.";
@@ -55,6 +58,14 @@ pub struct Desk {
     work: Option<Work>,
     files: VecDeque<Wanted>,
     splits: Option<(u64, Proposer)>,
+    comparing: Option<Comparing>,
+}
+
+/// A comparison under way.
+struct Comparing {
+    revision: u64,
+    comparer: Comparer,
+    millis: f64,
 }
 
 impl Desk {
@@ -65,6 +76,15 @@ impl Desk {
             Ask::Splits { revision } => {
                 let work = self.work.as_ref().filter(|w| w.revision == revision && w.search.is_done())?;
                 self.splits = Some((revision, Proposer::new(&work.plan)));
+                None
+            }
+            Ask::Compare { revision, ways } => {
+                let work = self.work.as_ref().filter(|w| w.revision == revision && !ways.is_empty());
+                self.comparing = work.map(|work| Comparing {
+                    revision,
+                    comparer: Comparer::new(&work.plan, &ways),
+                    millis: 0.0,
+                });
                 None
             }
             Ask::Trace { revision, from } => {
@@ -89,11 +109,14 @@ impl Desk {
 
     /// Whether there is anything to go on with.
     pub fn is_busy(&self) -> bool {
-        self.splits.is_some() || !self.files.is_empty() || self.work.as_ref().is_some_and(|w| !w.closed)
+        self.splits.is_some()
+            || self.comparing.is_some()
+            || !self.files.is_empty()
+            || self.work.as_ref().is_some_and(|w| !w.closed)
     }
 
     /// Goes on by one slice of what is most wanted: a file that waits for a plan of its own, the plan in hand, a file
-    /// of that plan, splits.
+    /// of that plan, a comparison, splits.
     pub fn turn(&mut self, clock: impl Fn() -> f64) -> Option<Word> {
         if self.files.front().is_some_and(|f| f.own.is_some()) {
             return self.go_on_with_file();
@@ -104,7 +127,24 @@ impl Desk {
         if let Some(file) = self.files.pop_front() {
             return self.work.as_ref().map(|w| file.make(&w.plan, w.search.layout()));
         }
+        if self.comparing.is_some() {
+            return self.go_on_comparing(clock);
+        }
         self.look_for_splits()
+    }
+
+    fn go_on_comparing(&mut self, clock: impl Fn() -> f64) -> Option<Word> {
+        let comparing = self.comparing.as_mut()?;
+        let before = clock();
+        let laid = comparing.comparer.advance(COMPARE_SLICE);
+        comparing.millis += clock() - before;
+        let told = comparing.told(&laid);
+        if comparing.comparer.is_done() {
+            self.comparing = None;
+        } else if laid.is_empty() {
+            return None;
+        }
+        Some((told, None))
     }
 
     fn lay(&mut self, revision: u64, plan: Plan, clock: impl Fn() -> f64) -> Tell {
@@ -117,6 +157,7 @@ impl Desk {
             }
         }
         self.splits = None;
+        self.comparing = None;
         let search = Search::new(plan.clone(), old.as_ref().map(|old| old.search.layout()));
         let work = Work { revision, plan, millis: clock() - before, closed: search.is_done(), search };
         let told = work.told(true);
@@ -163,6 +204,20 @@ impl Work {
             millis: self.millis,
             steps: self.search.steps(),
             done: self.closed,
+        }
+    }
+}
+
+impl Comparing {
+    fn told(&self, laid: &[usize]) -> Tell {
+        let found = self.comparer.found();
+        Tell::Compared {
+            revision: self.revision,
+            laid: laid.iter().map(|&n| (n, found[n].clone())).collect(),
+            standings: found.iter().map(|o| o.standing.clone()).collect(),
+            progress: self.comparer.progress(),
+            millis: self.millis,
+            done: self.comparer.is_done(),
         }
     }
 }

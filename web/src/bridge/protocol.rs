@@ -4,6 +4,7 @@
 //! together, but a browser may keep an old worker: the worker says [`Tell::Ready`] with its protocol and build first,
 //! and the page talks to no worker whose words differ from its own.
 
+use baylap_core::compare::{Alternative, Outcome, Progress, Standing};
 use baylap_core::geom::Pt;
 use baylap_core::layout::falls::{Section, Trace};
 use baylap_core::splits::Proposal;
@@ -11,7 +12,7 @@ use baylap_core::{Layout, Plan};
 use serde::{Deserialize, Serialize};
 
 /// Version of this protocol; raised with every change of [`Ask`] or [`Tell`].
-pub const PROTOCOL: u32 = 5;
+pub const PROTOCOL: u32 = 6;
 
 /// Build of this program: set when the site is built, the crate's version otherwise.
 pub const BUILD: &str = match option_env!("BAYLAP_BUILD") {
@@ -63,6 +64,13 @@ pub enum Ask {
     Splits {
         /// Revision of that plan; of another one nothing is said.
         revision: u64,
+    },
+    /// Lay the plan laid last in other ways and hold them against each other; what was asked of this kind before is given up.
+    Compare {
+        /// Revision of that plan; of another one nothing is said.
+        revision: u64,
+        /// The ways. None at all gives up what is under way.
+        ways: Vec<Alternative>,
     },
     /// Tell the way that water takes from a place of the plan laid last.
     Trace {
@@ -120,6 +128,21 @@ pub enum Tell {
         revision: u64,
         /// The proposals.
         proposals: Vec<Proposal>,
+    },
+    /// Ways of laying held against each other, as far as they are known.
+    Compared {
+        /// Revision of the plan.
+        revision: u64,
+        /// Ways laid since the last word, each with its place in the list; the way that stands has place 0.
+        laid: Vec<(usize, Outcome)>,
+        /// How every way known so far stands.
+        standings: Vec<Standing>,
+        /// How far it has come.
+        progress: Progress,
+        /// What it has taken so far, thousandths of a second.
+        millis: f64,
+        /// Whether it is over.
+        done: bool,
     },
     /// The way that water takes; none from a place without levels.
     Traced {

@@ -2,19 +2,21 @@
 //!
 //! In: which drawer is open. Out: one table. On a wide screen it is a column of its own and always open.
 
-use super::{choices, day_by_day, rolls, tables};
+use super::compare_words::COMPARE;
+use super::{choices, compare, day_by_day, rolls, tables};
 use crate::controls::sign;
 use crate::state::{Drawer, shell};
 use crate::text;
 use leptos::prelude::*;
 
 /// Drawers in the order of their tabs.
-const ALL: [(Drawer, &str, &str); 7] = [
+const ALL: [(Drawer, &str, &str); 8] = [
     (Drawer::Bays, text::BAYS, "tab-bays"),
     (Drawer::Days, text::DAY_BY_DAY, "tab-days"),
     (Drawer::Pieces, text::PIECES, "tab-pieces"),
     (Drawer::Rolls, text::ROLLS, "tab-rolls"),
     (Drawer::Choices, text::CHOICES, "tab-choices"),
+    (Drawer::Compare, COMPARE, "tab-compare"),
     (Drawer::Waste, text::WASTE, "tab-waste"),
     (Drawer::Findings, text::FINDINGS, "tab-findings"),
 ];
@@ -77,6 +79,7 @@ pub(crate) fn Tables() -> impl IntoView {
                     Drawer::Pieces => view! { <tables::Pieces/> }.into_any(),
                     Drawer::Rolls => view! { <rolls::Rolls/> }.into_any(),
                     Drawer::Choices => view! { <choices::Choices/> }.into_any(),
+                    Drawer::Compare => view! { <compare::Compare/> }.into_any(),
                     Drawer::Waste => view! { <tables::Waste/> }.into_any(),
                     Drawer::Findings => view! { <tables::Findings/> }.into_any(),
                 }}

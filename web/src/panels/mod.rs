@@ -7,6 +7,8 @@ pub(crate) mod bar;
 pub(crate) mod begin;
 pub(crate) mod chart;
 pub(crate) mod choices;
+pub(crate) mod compare;
+mod compare_words;
 mod day;
 mod day_by_day;
 mod days;

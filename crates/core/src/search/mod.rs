@@ -6,10 +6,15 @@
 //! is mixed), then cost, cut length, slivers, laps, and a start hard against a wall.
 
 mod bill;
+mod effort;
 mod ground;
 mod known;
 mod ordering;
+mod roof;
 mod slopes;
+
+pub use effort::Effort;
+pub use roof::Roof;
 
 use crate::courses::First;
 use crate::cuts::{CutList, Problem, Solver};
@@ -24,8 +29,7 @@ use crate::sequence::Broken;
 use crate::starts::Start;
 use crate::zones::{self, ZoneModel};
 use crate::{
-    calendar, coverings, days, falls, materials, model, products, remarks, rolling, seams, strips, sums,
-    ways, work,
+    calendar, coverings, days, falls, materials, products, remarks, rolling, seams, strips, sums, ways, work,
 };
 use ground::{Candidate, Ground, Stance};
 use known::{ZoneState, seen};
@@ -35,16 +39,7 @@ use ordering::Ordering;
 /// it goes must not depend on that.
 const STRIDE: u64 = 24;
 
-/// Steps that improving the cut list may take.
-const CUTTING_STEPS: u64 = 10_000;
-
-/// Steps that looking for a cut list with fewer rolls part-used at once may take.
-const FEWER_STEPS: u64 = 4_000;
-
-/// Looks whose starts are laid out in full, for each zone.
-const MOST_LOOKS: usize = 8;
-
-/// Of these, most with one width and nearly one direction.
+/// Most ways of a zone, with nearly one direction and one width, whose starts are laid out in full.
 const MOST_ALIKE: usize = 2;
 
 /// Directions nearer to each other than this are nearly one, thousandths of a degree.
@@ -78,6 +73,7 @@ enum Phase {
 #[derive(Clone, Debug)]
 pub struct Search {
     ground: Ground,
+    effort: Effort,
     zones: Vec<ZoneState>,
     phase: Phase,
     /// Ways of the zone at hand still to be laid out: look and start.
@@ -111,20 +107,24 @@ pub struct Search {
 impl Search {
     /// A search that already holds a layout: laid as `hint` was where that fits, else along the longest walls.
     pub fn new(plan: Plan, hint: Option<&Layout>) -> Self {
-        let mut findings = Vec::new();
+        let roof = Roof::of(&plan);
+        Self::on(plan, roof, Effort::WHOLE, hint)
+    }
+
+    /// The same on a roof that is known already, with so much effort. The plan must be of that roof ([`Roof::of`]).
+    pub fn on(plan: Plan, roof: Roof, effort: Effort, hint: Option<&Layout>) -> Self {
+        let Roof { model, falls, coverings, mut findings } = roof;
         let rules = products::check(&plan, &mut findings);
-        let model = model::check(&plan, &mut findings);
-        let falls = falls::find(&plan, &model, &mut findings);
         let zones = zones::part(&plan, &model, &mut findings);
         let mut stances = Stance::all(&plan);
         work::check(&plan, &mut findings);
         calendar::check(&plan, &mut findings);
         coverings::check(&plan, &mut findings);
-        let coverings = coverings::find(&plan, &model);
         let ground = Ground { plan, model, rules, findings, falls, coverings, stance: stances.remove(0) };
         let zones = zones.into_iter().map(|zone| ground.first(zone, hint)).collect();
         let mut search = Self {
             ground,
+            effort,
             zones,
             phase: Phase::Look { zone: 0, next: 0 },
             queue: Vec::new(),
@@ -240,7 +240,9 @@ impl Search {
             let least = least[usize::from(kind(n))];
             area(n) <= least + least / 100 * NEAR_LEAST
         });
-        let order = spread(&order, |n| (state.looks[n].way.direction_mdeg, state.looks[n].way.width));
+        let order = spread(&order, self.effort.looks, |n| {
+            (state.looks[n].way.direction_mdeg, state.looks[n].way.width)
+        });
         for n in order {
             self.queue.extend(state.looks[n].look.firsts.iter().map(|&first| (n, first)));
         }
@@ -319,7 +321,7 @@ impl Search {
         self.order = None;
         let stood = self.write_out();
         let known = self.ordering.take();
-        self.ordering = Some(Ordering::new(&self.ground, &self.bare, stood, known));
+        self.ordering = Some(Ordering::new(&self.ground, &self.bare, (stood, known), self.effort));
     }
 
     /// Looks for the best order of the bays; when it is known, goes on to runs and cuts. Whether the layout changed.
@@ -435,10 +437,10 @@ impl Search {
     /// Improves the cut list.
     fn cut(&mut self) -> bool {
         let before = self.solver.steps();
-        if self.solver.is_done() || before >= CUTTING_STEPS {
+        if self.solver.is_done() || before >= self.effort.cutting {
             return self.want_fewer_open();
         }
-        let better = self.solver.advance(STRIDE.min(CUTTING_STEPS - before));
+        let better = self.solver.advance(STRIDE.min(self.effort.cutting - before));
         self.steps += (self.solver.steps() - before).max(1);
         better && self.show()
     }
@@ -462,10 +464,10 @@ impl Search {
         let Some(kept) = &mut self.kept else { return self.conclude() };
         let before = kept.steps();
         let met = kept.list().uncut.is_empty() && kept.list().price <= self.solver.list().price;
-        if met || kept.is_done() || before >= FEWER_STEPS {
+        if met || kept.is_done() || before >= self.effort.fewer {
             return self.conclude();
         }
-        let better = kept.advance(STRIDE.min(FEWER_STEPS - before));
+        let better = kept.advance(STRIDE.min(self.effort.fewer - before));
         self.steps += (kept.steps() - before).max(1);
         better && self.show()
     }
@@ -581,7 +583,7 @@ fn corners(zone: &ZoneModel) -> u64 {
 
 /// The first looks of an order, no more than a few of one width and nearly one direction: walls that run nearly alike
 /// must not crowd out the direction across them.
-fn spread(order: &[usize], way: impl Fn(usize) -> (i32, Mm)) -> Vec<usize> {
+fn spread(order: &[usize], most: usize, way: impl Fn(usize) -> (i32, Mm)) -> Vec<usize> {
     let mut taken: Vec<usize> = Vec::new();
     for &n in order {
         let (direction, width) = way(n);
@@ -590,7 +592,7 @@ fn spread(order: &[usize], way: impl Fn(usize) -> (i32, Mm)) -> Vec<usize> {
             let turn = (direction - other).rem_euclid(180_000);
             other_width == width && turn.min(180_000 - turn) <= NEARLY_ONE
         };
-        if taken.len() < MOST_LOOKS && taken.iter().filter(alike).count() < MOST_ALIKE {
+        if taken.len() < most && taken.iter().filter(alike).count() < MOST_ALIKE {
             taken.push(n);
         }
     }

@@ -3,6 +3,7 @@
 //! In: the ground, a layout with bays and the order its bays stand in. Out: the order to number them by, and the days. The
 //! same bays are put in order once: what is known of them is kept.
 
+use super::effort::Effort;
 use super::ground::Ground;
 use crate::days;
 use crate::layout::Layout;
@@ -26,13 +27,21 @@ pub(super) struct Ordering {
 
 impl Ordering {
     /// Begins with a layout whose bays stand as `stood` says; goes on from `known` when that is of the same bays.
-    pub(super) fn new(ground: &Ground, layout: &Layout, stood: Vec<usize>, known: Option<Self>) -> Self {
+    pub(super) fn new(
+        ground: &Ground,
+        layout: &Layout,
+        (stood, known): (Vec<usize>, Option<Self>),
+        effort: Effort,
+    ) -> Self {
         let gangs = work::gangs(&ground.plan);
         let works = work::of_bays(&ground.plan, &ground.model, &layout.bays);
         let task = days::task(&ground.plan, &ground.model, layout, (&works, &gangs), ground.lines());
         let sequencer = match known {
             Some(known) if known.task == task => known.sequencer,
-            _ => Sequencer::new(task.clone()),
+            _ => match effort.moves {
+                Some(moves) => Sequencer::brief(task.clone(), moves),
+                None => Sequencer::new(task.clone()),
+            },
         };
         Self { stood, works, gangs, task, sequencer }
     }

@@ -1,0 +1,23 @@
+//! How far a search goes: to its end, or only far enough to tell one way of laying from another.
+//!
+//! In: nothing. Out: numbers of steps, never times, so that the same plan comes to the same layout everywhere.
+
+/// How far a search goes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Effort {
+    /// Looks whose starts are laid out in full, for each zone.
+    pub(super) looks: usize,
+    /// Steps that improving the cut list may take.
+    pub(super) cutting: u64,
+    /// Steps that looking for a cut list with fewer rolls part-used at once may take.
+    pub(super) fewer: u64,
+    /// Moves of the order of the bays; when absent as many as it wants, and all orders of small jobs are tried.
+    pub(super) moves: Option<u64>,
+}
+
+impl Effort {
+    /// All there is to try.
+    pub const WHOLE: Self = Self { looks: 8, cutting: 10_000, fewer: 4_000, moves: None };
+    /// Enough to tell ways of laying apart.
+    pub const SHORT: Self = Self { looks: 2, cutting: 48, fewer: 0, moves: Some(400) };
+}
