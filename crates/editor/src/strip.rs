@@ -24,10 +24,10 @@ pub struct Strip {
     pub gangs: Vec<String>,
     /// Days and what lies between them, in the order of time.
     pub columns: Vec<Column>,
-    /// Minutes that a day is drawn with, from the start of work.
+    /// Minutes of a working day.
     pub minutes: u32,
-    /// Minutes of the shortest bay.
-    pub shortest: u32,
+    /// Minutes of a short bay: a quarter of the bays take less.
+    pub short: u32,
 }
 
 /// One column.
@@ -78,14 +78,15 @@ pub struct Block {
 /// The strip of a layout; nothing while its order is being looked for.
 pub fn strip(plan: &Plan, layout: &Layout) -> Option<Strip> {
     let days = layout.days.as_ref()?;
-    let turns = || days.days.iter().flat_map(|d| &d.turns);
-    let latest = turns().map(|t| t.to).max().unwrap_or(0);
+    let turns = days.days.iter().flat_map(|d| &d.turns);
+    let mut minutes: Vec<u32> = turns.map(|t| t.to.saturating_sub(t.from)).collect();
+    minutes.sort_unstable();
     let gangs = u32::try_from(days.gangs.len()).unwrap_or(1).max(1);
     Some(Strip {
         gangs: (1..=gangs).map(|n| day::gang_name(days, n)).collect(),
         columns: columns(plan, layout, days),
-        minutes: rates::resolve(plan).day_minutes.max(latest).max(1),
-        shortest: turns().map(|t| t.to.saturating_sub(t.from)).min().unwrap_or(1).max(1),
+        minutes: rates::resolve(plan).day_minutes.max(1),
+        short: minutes.get(minutes.len() / 4).map_or(1, |m| (*m).max(1)),
     })
 }
 
@@ -154,6 +155,20 @@ fn block(plan: &Plan, layout: &Layout, of: (&Days, &Day), turn: &Turn, wrong: &B
         words.push_str(". Breaks a law: see the findings");
     }
     Block { bay: turn.bay, gang: turn.gang, from: turn.from, to: turn.to, tied: tie.is_some(), wrong, words }
+}
+
+/// Where the blocks of one gang on one day stand, left and width in pixels at so many a minute: none is narrower than
+/// `least`, and where that pushes one it moves on, so that no two overlap and none stands before its time.
+pub fn placed(blocks: &[Block], gang: u32, scale: f64, least: f64) -> Vec<(&Block, [f64; 2])> {
+    let (mut free, mut row) = (0.0_f64, Vec::new());
+    for block in blocks.iter().filter(|b| b.gang == gang) {
+        let left = (f64::from(block.from) * scale).max(free);
+        // A hair less than its time, so that neighbours do not share an edge.
+        let width = (f64::from(block.to.saturating_sub(block.from)) * scale - 1.0).max(least);
+        free = left + width + 1.0;
+        row.push((block, [left, width]));
+    }
+    row
 }
 
 /// The block that a key goes to from a bay: in time along its own gang, across gangs to the nearest beginning, by days.
@@ -284,7 +299,7 @@ mod tests {
                 "weather 1 2026-12-30"
             ]
         );
-        assert_eq!((strip.minutes, strip.shortest), (700, 90));
+        assert_eq!((strip.minutes, strip.short), (480, 140), "the second of 90, 140, 240, 640");
         assert_eq!(strip.gangs, ["Gang 1", "Gang 2, West"]);
     }
 
@@ -309,6 +324,28 @@ mod tests {
         plan.programme.rates.day_start = Some(420);
         let wrong = block(&plan, 1, 0);
         assert!(wrong.wrong && wrong.words.contains("08:00 to 18:40. Breaks a law"), "{}", wrong.words);
+    }
+
+    #[test]
+    fn blocks_neither_overlap_nor_shrink_nor_come_too_soon() {
+        let (plan, layout) = made();
+        let strip = strip(&plan, &layout).expect("days");
+        let Some(Column::Day(day)) = strip.columns.get(1) else { panic!("the first day") };
+        for (scale, least) in [(0.05, 24.0), (0.3, 24.0), (2.0, 24.0)] {
+            let row = placed(&day.blocks, 1, scale, least);
+            assert_eq!(row.iter().map(|(b, _)| b.bay).collect::<Vec<_>>(), [1, 3]);
+            let [[a, wide], [b, _]] = [row[0].1, row[1].1];
+            assert!(a + wide < b, "at {scale}");
+            for (block, [left, width]) in row {
+                assert!(
+                    width >= least && left >= f64::from(block.from) * scale,
+                    "bay {} at {scale}",
+                    block.bay
+                );
+            }
+        }
+        let wide = placed(&day.blocks, 1, 2.0, 24.0);
+        assert_eq!(wide[1].1, [400.0, 179.0], "where there is room it stands at its time");
     }
 
     #[test]

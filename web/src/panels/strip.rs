@@ -188,10 +188,18 @@ fn block_id(bay: u32) -> String {
 
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
 fn grid(parts: Parts, strip: &strip::Strip) -> impl IntoView + use<> {
-    let scale = (LEAST_BLOCK / f64::from(strip.shortest)).clamp(SCALE[0], SCALE[1]);
-    let width = (f64::from(strip.minutes) * scale).max(LEAST_DAY) as u32;
+    let scale = (LEAST_BLOCK / f64::from(strip.short)).clamp(SCALE[0], SCALE[1]);
+    let least = (f64::from(strip.minutes) * scale).max(LEAST_DAY);
+    let ends = |day: &DayColumn, gang| {
+        let row = strip::placed(&day.blocks, gang, scale, LEAST_BLOCK);
+        row.last().map_or(0.0, |(_, [left, width])| left + width + 4.0)
+    };
+    let gangs = 1..=u32::try_from(strip.gangs.len()).unwrap_or(1);
     let widths = strip.columns.iter().map(|c| match c {
-        Column::Day(_) => format!("{width}px"),
+        Column::Day(day) => {
+            let width = gangs.clone().map(|gang| ends(day, gang)).fold(least, f64::max);
+            format!("{}px", width as u32)
+        }
         _ => format!("{NARROW}px"),
     });
     let columns = widths.collect::<Vec<_>>().join(" ");
@@ -299,7 +307,8 @@ fn lane(parts: Parts, column: &Column, (gang, scale): (u32, f64)) -> AnyView {
         return view! { <span class=class></span> }.into_any();
     };
     let number = day.number;
-    let own = day.blocks.iter().filter(|b| b.gang == gang).map(|b| block(parts, b, scale)).collect_view();
+    let row = strip::placed(&day.blocks, gang, scale, LEAST_BLOCK);
+    let own = row.into_iter().map(|(b, place)| block(parts, b, place)).collect_view();
     let target = move || parts.drag.with(|d| d.is_some_and(|d| d.over == Some([number, gang])));
     view! {
         <span class="lane day" class:target=target data-day=number data-gang=gang>{own}</span>
@@ -307,13 +316,10 @@ fn lane(parts: Parts, column: &Column, (gang, scale): (u32, f64)) -> AnyView {
     .into_any()
 }
 
-fn block(parts: Parts, block: &Block, scale: f64) -> impl IntoView + use<> {
+fn block(parts: Parts, block: &Block, [left, width]: [f64; 2]) -> impl IntoView + use<> {
     let Parts { shell, selection, hovered, states, at, went, drag, .. } = parts;
     let (bay, gang) = (block.bay, block.gang);
     let this = Selection::Bay(bay);
-    let left = f64::from(block.from) * scale;
-    // A hair less than its time, so that neighbours do not share an edge.
-    let width = (f64::from(block.to.saturating_sub(block.from)) * scale - 1.0).max(LEAST_BLOCK - 2.0);
     let state = Memo::new(move |_| states.with(|s| s.get(&bay).copied()));
     let whole_day = move || shell.read(|s| s.moment().is_some_and(|m| m.turn.is_none()));
     let words = block.words.clone();
