@@ -111,8 +111,8 @@ def test_a_comparison_is_stopped_and_what_was_found_stays(open_roof, tmp_path):
     roof.open_plan(json.loads(COURTYARD.read_text(encoding="utf-8"))["plan"], tmp_path)
     page = roof.page
     panel(roof)
+    tick(roof, "Only the melter", [])
     tick(roof, "First course on the", ["right", "left"])
-    tick(roof, "Gangs", ["1", "2"])
     page.get_by_test_id("compare-begin").click()
     page.get_by_test_id("way-0").wait_for(state="attached")
     page.get_by_test_id("compare-stop").click()

@@ -173,7 +173,7 @@ where
             });
         };
         view! {
-            <label class="tick">
+            <label class="vary-box">
                 <input type="checkbox" prop:checked=on on:change=turn/>
                 <span>{shell.read(|s| name(s.plan(), &value))}</span>
             </label>
@@ -183,7 +183,7 @@ where
         <Show when=move || !all().is_empty()>
             <fieldset>
                 <legend>{heading}</legend>
-                <div class="ticks">{move || all().into_iter().map(one).collect_view()}</div>
+                <div class="vary">{move || all().into_iter().map(one).collect_view()}</div>
             </fieldset>
         </Show>
     }
