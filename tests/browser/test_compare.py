@@ -93,7 +93,7 @@ def test_ways_are_held_against_each_other_and_one_is_taken(open_roof, width, hei
     assert counts["Waste"] == pytest.approx((totals["roll_area"] - totals["field_area"]) / 1e6, abs=0.5001)
     ends = sum(p["across"][1] - p["across"][0] for p in layout["pieces"] if p["lap_to"] > 0)
     assert counts["Laps"] == pytest.approx((totals["side_lap_length"] + ends) / 1e3, abs=0.5001)
-    assert counts["Haul"] == pytest.approx(days["score"]["haul"] / 1e5, abs=0.5001)
+    assert counts["Haul"] == pytest.approx(days["score"]["haul"] / 1e6, abs=0.05001)
     assert counts["Findings"] == sum(f["severity"] != "note" for f in layout["findings"])
     assert counts["Cost"] == pytest.approx((totals["cost"] + days["score"]["cost"]) / 100, abs=0.0051)
     assert plan["decks"] == before["decks"], "what is drawn stays"
