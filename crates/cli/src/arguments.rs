@@ -27,7 +27,7 @@ pub(crate) struct Arguments {
 /// What to do.
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
-    /// Lays plans; writes the layout, the setting-out sheet and the cut list of each.
+    /// Lays plans; writes the layout, the setting-out sheet, the day sheets and the cut list of each.
     ///
     /// One line of result for each plan, in the order given: bays, pieces, rolls and the least there could be, waste,
     /// findings. With several plans each gets a folder of its own in the folder given.

@@ -1,7 +1,7 @@
 //! The files of a result: where they go and what is in them.
 //!
-//! In: a plan, its layout, a folder. Out: `layout.json`, `setting-out.pdf` and `cut-list.csv` in the folder, or one
-//! sentence; where falls are known, `drainage.pdf`, `drainage.svg`, `ponds.csv`, `outlets.csv` and `seams.csv` too. Files
+//! In: a plan, its layout, a folder. Out: `layout.json`, `setting-out.pdf`, `cut-list.csv` and, where there are bays,
+//! `days.pdf` in the folder, or one sentence; where falls are known, `drainage.pdf`, `drainage.svg`, `ponds.csv`, `outlets.csv` and `seams.csv` too. Files
 //! of an earlier run are written over; nothing else in the folder is touched.
 
 use crate::arguments::Paper;
@@ -34,6 +34,9 @@ pub(crate) fn write(folder: &Path, plan: &Plan, layout: &Layout, paper: Option<P
     let options = SheetOptions { paper };
     put(&folder.join("setting-out.pdf"), &baylap_sheets::setting_out_pdf(plan, layout, &options))?;
     put(&folder.join("cut-list.csv"), baylap_sheets::cut_list_csv(layout).as_bytes())?;
+    if let Some(pdf) = baylap_sheets::days_pdf(plan, layout, &options) {
+        put(&folder.join("days.pdf"), &pdf)?;
+    }
     drainage(folder, plan, layout, &options)
 }
 

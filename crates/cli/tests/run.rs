@@ -32,6 +32,7 @@ fn one_plan_is_laid_into_the_folder_given() {
     assert_fits_schema(&layout(&out));
     let pdf = fs::read(Path::new(&out).join("setting-out.pdf")).unwrap();
     assert!(pdf.starts_with(b"%PDF-"), "a PDF opens so: ISO 32000-1, 7.5.2");
+    assert!(fs::read(Path::new(&out).join("days.pdf")).unwrap().starts_with(b"%PDF"));
     let cuts = fs::read_to_string(Path::new(&out).join("cut-list.csv")).unwrap();
     assert!(cuts.lines().count() > 1, "{cuts}");
 }
