@@ -89,8 +89,7 @@ fn rates_sentence(days: &Days) -> String {
         0 => "Times rest on the rates given for this gang.".to_owned(),
         n => format!(
             "Times rest on rates; {n} of them are examples that nobody has confirmed, as no norm is published for a gang's \
-             output: {}.",
-            days.examples.join(", ")
+             output. The page lists them at the stage Days."
         ),
     }
 }
@@ -136,9 +135,7 @@ fn day_pages(plan: &Plan, layout: &Layout, (days, day): (&Days, &Day), paper: Pa
 
 /// What comes before the first pour, cautions among it.
 fn first_thing(flow: &mut Flow, layout: &Layout, day: &Day) {
-    for sentence in caution::SHORT {
-        flow.paragraph(sentence);
-    }
+    flow.paragraph(&caution::SHORT.join(" "));
     if let Some(bay) = day.test_at.and_then(|at| layout.bay_at(at)).map(|i| layout.bays[i].number) {
         flow.paragraph(&format!(
             "First of all the bond test, in bay {bay} (common practice, no published source). No pour before it holds."
