@@ -1,8 +1,7 @@
 """Times the engine beside GEOS, in one run on one machine, and prints a table.
 
-In: BAYLAP_TIMED and BAYLAP_TIMED_FALLS (the built examples `timed` and `timed_falls`), and for the browser BAYLAP_URL (the
-served page) and BAYLAP_CHROMIUM. Out:
-the table. Must hold: the native engine and GEOS take turns, so that a busy machine slows both; the browser follows at
+In: BAYLAP_TIMED, BAYLAP_TIMED_FALLS and BAYLAP_TIMED_WAYS (the built examples of these names), and for the browser
+BAYLAP_URL (the served page) and BAYLAP_CHROMIUM. Out: tables. Must hold: the native engine and GEOS take turns, so that a busy machine slows both; the browser follows at
 once, in a page that also draws; a ratio is formed only of times of one run. No time makes the program fail; a field
 other than GEOS's own does. Nothing is written but files of a temporary directory.
 """
@@ -23,6 +22,7 @@ from shapely.geometry import Polygon
 
 import falls
 import plans
+import ways
 from page import in_the_browser
 
 #: Runs of the engine in one turn, and turns.
@@ -41,6 +41,8 @@ def main():
             show(name, size, measure(name, Path(folder)))
         if os.environ.get("BAYLAP_TIMED_FALLS"):
             falls.show(Path(folder))
+        if os.environ.get("BAYLAP_TIMED_WAYS"):
+            ways.show()
     cores = os.cpu_count()
     after = os.getloadavg()
     print(f"\nMilliseconds. Load of this machine before and after: {load[0]:.1f} and {after[0]:.1f}, on {cores}")

@@ -140,6 +140,7 @@ fn each_bad_plan_gives_the_finding_it_is_there_for() {
         ("tie-cuts-off.json", "cut-off"),
         ("tie-day.json", "tie-day"),
         ("tie-not-worked.json", "tie-not-worked"),
+        ("tie-shuts-in.json", "shut-in"),
         ("tie-turn.json", "tie-turn"),
         ("tie-without-gang.json", "tie-without-gang"),
         ("tie-without-start.json", "tie-without-start"),

@@ -12,7 +12,6 @@ import days_ground
 import days_layout
 import days_materials
 import days_melting
-import days_order
 import days_work
 from days_order import Broken
 from falls import summed
@@ -38,10 +37,6 @@ def judge(name, plan, layout) -> Judged:
     broken = days_layout.form(replay) or days_layout.judge(replay)
     counts = {"layouts": 1, "bays": len(layout["bays"]), "days": len(days["days"]), "gangs": len(days["gangs"])}
     counts |= {"day joints": sum(len(d["joints"]) for d in days["days"]), "proved": int(days["score"]["proved"]), "with laws or ties broken": int(days["score"]["broken"] > 0)}
-    if not any(b.check in ("form", "once") for b in broken):
-        task = replay.task(ground.exits(days_layout.HAIR))
-        # Told, not judged: the documented day looks at bays when they are begun.
-        counts["bays shut in by another gang when done"] = len(days_order.shut_in(task, replay.placed()))
     if any(b.check in ("form", "once") for b in broken):
         return Judged(name, broken, counts)
     broken = broken + days_ground.judge(ground) + days_calendar.judge(plan, days)

@@ -107,26 +107,28 @@ class Subsets:
 
     def days_of_work(self):
         """Sets that the gangs can lay in one day together: {set: {turns of its tied sites: least cost within the day}}."""
-        # (sets of the gangs, gangs that have stopped, turns of tied sites) -> least cost of laps that face within the day.
-        layer = {((0,) * self.gangs, (False,) * self.gangs, ()): 0}
+        # (sets of the gangs, gangs that have stopped, turns of tied sites, sites under way) -> least cost of laps that face within
+        # the day.
+        layer = {((0,) * self.gangs, (False,) * self.gangs, (), (None,) * self.gangs): 0}
         ends: dict = {}
         while layer:
             following = {}
-            for (sets, stopped, turns), cost in layer.items():
+            for (sets, stopped, turns, under_way), cost in layer.items():
                 if all(stopped):
                     self.end(ends, sets, turns, cost)
                     continue
                 # The gang that is free first begins next, or is done for the day.
                 gang = min((g for g in range(self.gangs) if not stopped[g]), key=lambda g: (self.time(sets[g], g), g))
-                self.keep(following, (sets, put(stopped, gang, True), turns), cost)
-                for site, state, more in self.begun(sets, stopped, turns, gang):
+                now_stopped = put(stopped, gang, True)
+                self.keep(following, (sets, now_stopped, turns, self.still(sets, now_stopped, under_way)), cost)
+                for site, state, more in self.begun(sets, stopped, (turns, under_way), gang):
                     self.keep(following, state, cost + more)
             layer = following
         return ends
 
-    def begun(self, sets, stopped, turns, gang):
+    def begun(self, sets, stopped, noted, gang):
         """What the gang may begin next: (site, state, cost of laps that come to face the water)."""
-        task, today = self.task, 0
+        task, today, (turns, under_way) = self.task, 0, noted
         for one in sets:
             today |= one
         spent = self.time(sets[gang], gang)
@@ -135,14 +137,27 @@ class Subsets:
                 continue
             if sets[gang] and spent + task.minutes[site][gang] > task.day[gang]:
                 continue
-            cut_off = not self.over(self.full & ~today) >> site & 1
-            law = LAW * (cut_off + (task.ties[site][1] not in (None, gang)))
+            now = put(under_way, gang, site)
+            shut = [g for g, other in enumerate(now) if other is not None and self.is_shut_in(other, today | 1 << site)]
+            law = LAW * (len(shut) + (task.ties[site][1] not in (None, gang)))
             if self.strict and law:
                 continue
             facing = sum(task.beside[i][site][2] for i in bits(today & self.near[site]))
             tied = task.ties[site][2]
             noted = turns if tied is None else (*turns, (today.bit_count(), tied))
-            yield site, (put(sets, gang, sets[gang] | 1 << site), stopped, noted), law + 100 * task.prices["facing_metre"] * facing
+            made = put(sets, gang, sets[gang] | 1 << site)
+            # What is shut in counts once.
+            now = tuple(None if g in shut else other for g, other in enumerate(now))
+            yield site, (made, stopped, noted, self.still(made, stopped, now)), law + 100 * task.prices["facing_metre"] * facing
+
+    def is_shut_in(self, site, begun):
+        """Whether a site has no way off over sites not begun."""
+        return not self.over(self.full & ~begun | 1 << site) >> site & 1
+
+    def still(self, sets, stopped, under_way):
+        """The sites under way when the next one is begun: those of gangs that are done later than the first that goes on."""
+        free = [self.time(sets[g], g) for g in range(self.gangs) if not stopped[g]]
+        return tuple(site if free and self.time(sets[g], g) > min(free) else None for g, site in enumerate(under_way))
 
     def end(self, ends, sets, turns, cost):
         """A day's work done: with its parted groups and its hauls."""

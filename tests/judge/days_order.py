@@ -3,8 +3,8 @@
 In: a task (bays as sites, gangs, prices) and sites placed. Out: the laws and ties broken, and each figure of the score. Must
 hold: nothing is taken from the project's code; the model is the documented one. A gang pours its bays of a day one after the
 other, without a break; the order of a day is the order of beginning, the gang with the smaller number first; a bay longer than
-the day of its gang fills one by itself. Law 9 of the method: a bay, when it is begun, has a way to where people leave the roof,
-over bays that were not begun before it on the same day; what was laid on days before may be walked on. It finds no order.
+the day of its gang fills one by itself. Law 9 of the method: from a bay, until it is done, there is a way to where people leave the
+roof, over bays that no gang has begun by then on the same day; what was laid on days before may be walked on. It finds no order.
 """
 
 from __future__ import annotations
@@ -165,26 +165,14 @@ def reached(task, open_sites, exits=None):
 
 
 def ways_off(task, placed):
-    """Law 9: each bay has a way off when it is begun, over bays not begun before it on the same day."""
-    broken, today, day = [], set(), None
-    for p in placed:
-        if p.day != day:
-            today, day = set(), p.day
-        if p.site not in reached(task, set(task.sites) - today):
-            broken.append(Broken("way off", f"site {p.site} has no way off when it is begun on day {day}, over sites not laid that day", p.site))
-        today.add(p.site)
-    return broken
-
-
-def shut_in(task, placed):
-    """Sites that have no way off when they are done, over sites not begun by then on the same day: another gang has closed it. With one
-    gang these are the sites of `ways_off`."""
-    found = []
+    """Law 9: each bay has a way off until it is done, over bays not begun by then on the same day. With one gang that is so when it
+    is when the bay is begun; another gang can close the way later."""
+    broken = []
     for p in placed:
         begun = {q.site for q in placed if q.day == p.day and q.start < p.end and q.site != p.site}
         if p.site not in reached(task, set(task.sites) - begun):
-            found.append(p.site)
-    return found
+            broken.append(Broken("way off", f"site {p.site} has no way off when it is done on day {p.day}, over sites not begun that day", p.site))
+    return broken
 
 
 def ties(task, placed):

@@ -27,6 +27,8 @@ HOT = 1 + 0.00061 * 160
 BEND, DOUBT = math.cos(math.radians(25)), 0.02
 #: Edges shorter than this are what snapping left, mm.
 SHORTEST = 3.0
+#: Bays whose edges are this nearly as far from a wall may either have it, mm.
+EVEN = 1.0
 #: A thing this near to several bays may belong to any, mm.
 NEAR = 3.0
 
@@ -69,38 +71,62 @@ def kind_of(edge):
 
 
 def walls(plan, ground, work):
-    """Upstands and free edges along each bay, by kind and height."""
+    """Upstands and free edges along each bay, by kind and height. Each stretch of a wall is done with the bay nearest to it."""
     found, broken = Walls(plan), []
-    tree = shapely.STRtree(found.lines)
-    for n, shape in ground.shapes.items():
-        wanted, parts = {}, {}
-        edges = [edge for ring in geometry.rings_left(shape) for edge in ring]
-        for i in tree.query(shape, predicate="dwithin", distance=NEAR):
-            length = sum(beside(found.lines[i], edge) for edge in edges)
-            if length > SHORTEST:
-                wanted[found.kinds[i]] = wanted.get(found.kinds[i], 0.0) + length
-                parts[found.kinds[i]] = parts.get(found.kinds[i], 0) + 1
+    sure, perhaps, parts = shared_out(found, ground.shapes)
+    for n in ground.shapes:
         got = {("upstand", u["kind"], u["height"]): u["length"] for u in work[n]["upstands"]}
         got[("free",)] = work[n]["free_edges"]
-        for kind in wanted.keys() | got.keys():
-            off = abs(wanted.get(kind, 0.0) - got.get(kind, 0))
-            if off > 2 * SNAP * (1 + parts.get(kind, 0)):
-                broken.append(Broken("walls", f"bay {n}: {' '.join(map(str, kind))} {got.get(kind, 0)} mm, found {wanted.get(kind, 0.0):.0f}", n, off))
+        for kind in sure[n].keys() | perhaps[n].keys() | got.keys():
+            least = sure[n].get(kind, 0.0)
+            most, has = least + perhaps[n].get(kind, 0.0), got.get(kind, 0)
+            off = max(least - has, has - most)
+            if off > 2 * SNAP * (1 + parts[n].get(kind, 0)):
+                broken.append(Broken("walls", f"bay {n}: {' '.join(map(str, kind))} {has} mm, found {least:.0f} to {most:.0f}", n, off))
         foot = plan["products"]["foot"]
         broken += [Broken("walls", f"bay {n}: girth {u['girth']} for a height of {u['height']} on a foot of {foot}", n) for u in work[n]["upstands"] if u["girth"] != u["height"] + foot]
     return broken
 
 
+def shared_out(found, shapes):
+    """For each bay by kind of wall: the lengths that no other bay lies as near to, those that one does within the snapping, and how
+    many walls there are."""
+    edges = {n: [edge for ring in geometry.rings_left(shape) for edge in ring] for n, shape in shapes.items()}
+    sure, perhaps, parts = ({n: {} for n in shapes} for _ in range(3))
+    tree, names = shapely.STRtree(list(shapes.values())), list(shapes)
+    for line, kind in zip(found.lines, found.kinds):
+        near = [names[i] for i in tree.query(line, predicate="dwithin", distance=NEAR)]
+        held = [(n, span) for n in near for edge in edges[n] for span in beside(line, edge)]
+        ends = sorted({v for _, (start, end, _) in held for v in (start, end)})
+        touched = set()
+        for start, end in zip(ends, ends[1:]):
+            middle = (start + end) / 2
+            off = [(n, abs(at(middle))) for n, (a, b, at) in held if a <= middle <= b]
+            if not off:
+                continue
+            nearest = min(far for _, far in off)
+            first = {n for n, far in off if far <= nearest + EVEN}
+            for n in first:
+                into = sure if len(first) == 1 else perhaps
+                into[n][kind] = into[n].get(kind, 0.0) + end - start
+            touched |= {n for n, _ in off}
+        for n in touched:
+            parts[n][kind] = parts[n].get(kind, 0) + 1
+    return sure, perhaps, parts
+
+
 def beside(wall, edge):
-    """The length of a wall that an edge of a bay lies along, mm: near it all the way, not only where it leads off at an angle."""
+    """The stretch of a wall that an edge of a bay lies along, as (start, end, how far off at a place), mm; none where it is not near all
+    the way, but only leads off at an angle."""
     (ax, ay), (bx, by) = wall.coords
     ux, uy = (bx - ax) / wall.length, (by - ay) / wall.length
-    (s, off), (t, off_t) = sorted(((x - ax) * ux + (y - ay) * uy, (y - ay) * ux - (x - ax) * uy) for x, y in edge)
+    # Of the edges of a bay those with the bay on the side of the deck: the others run the other way.
+    (s, off), (t, off_t) = [((x - ax) * ux + (y - ay) * uy, (y - ay) * ux - (x - ax) * uy) for x, y in edge]
     start, end = max(s, 0.0), min(t, wall.length)
     if end <= start:
-        return 0.0
-    at = [off + (v - s) / (t - s) * (off_t - off) for v in (start, end)]
-    return end - start if max(map(abs, at)) <= NEAR else 0.0
+        return []
+    at = lambda v: off + (v - s) / (t - s) * (off_t - off)  # noqa: E731
+    return [(start, end, at)] if max(abs(at(start)), abs(at(end))) <= NEAR else []
 
 
 def corners(plan, ground, work):

@@ -6,6 +6,7 @@ the first. Edges are 2,000, 3,000 and 4,000 mm; 500 mm of the middle one are bad
 
 import pytest
 
+import days_exact
 import days_order
 from days_order import Placed, Task
 from days_tasks import PRICES
@@ -56,17 +57,37 @@ def test_groups_of_a_gang():
     assert made.parted == 2
 
 
-def test_two_gangs_begin_in_the_order_of_their_numbers():
-    # Both begin at 0: the first gang's bay comes first, and the second's must have a way off round it.
-    assert checks(days_order.of_turns(row(), {(0, 0): [2], (0, 1): [1], (1, 0): [0, 3]})) == ["way off"]
-    assert checks(days_order.of_turns(row(), {(0, 0): [1], (0, 1): [2], (1, 0): [0, 3]})) == []
+def test_two_gangs_that_begin_at_once_must_not_close_each_others_way():
+    # Whichever lays bay 2, from bay 1 there is no way to bay 3 past it; people who leave by bay 0 as well are not held up.
+    for turns in ({(0, 0): [2], (0, 1): [1], (1, 0): [0, 3]}, {(0, 0): [1], (0, 1): [2], (1, 0): [0, 3]}):
+        broken = days_order.judge(row(), days_order.of_turns(row(), turns))
+        assert [(b.check, b.about) for b in broken] == [("way off", 1)]
+        assert checks(days_order.of_turns(row(), turns), row(exits=(0, 3))) == []
 
 
 def test_a_gang_shut_in_by_another():
     # Bay 1 takes the first gang 100 minutes; the second begins bay 2 beside it and bay 3 at 50: bay 1 is reached and not left.
     placed = days_order.of_turns(row(), {(0, 0): [1], (0, 1): [2, 3], (1, 0): [0]})
-    assert checks(placed) == [] and days_order.shut_in(row(), placed) == [1]
-    assert days_order.shut_in(row(), by_one([0, 1], [2, 3])) == []
+    assert checks(placed) == ["way off"] and days_order.score(row(), placed).broken == 1
+    # Where people leave by bay 0 as well it may stay.
+    assert checks(placed, row(exits=(0, 3))) == []
+
+
+def test_a_bay_begun_when_another_is_done_does_not_shut_it_in():
+    # People leave by bays 0 and 3. The second gang lays bay 0, then bay 2 beside bay 1: when that is done, or before.
+    placed = lambda task: days_order.of_turns(task, {(0, 0): [1], (0, 1): [0, 2], (1, 0): [3]})  # noqa: E731
+    late, early = row(day=(200, 200), exits=(0, 3)), row(day=(200, 200), exits=(0, 3))
+    late.minutes = [[100, 100], *late.minutes[1:]]
+    assert checks(placed(late), late) == [] and checks(placed(early), early) == ["way off"]
+
+
+def test_the_sets_see_a_gang_shut_in():
+    # Two bays in a row, one day each if a day by two gangs shuts one of them in; people leave from bay 1.
+    task = Task([[100, 50], [100, 50]], [[0, 0]] * 2, [{1: (2000, 0, 0)}, {0: (2000, 0, 0)}], frozenset([1]), [(None, None, None)] * 2, [100, 50], PRICES)
+    assert days_exact.by_subsets(task) == days_exact.by_trial(task)[0] == (0, 2 * PRICES["day"] + 2 * PRICES["joint_metre"])
+    # Tied to one day it is told.
+    task.ties = [(0, None, None)] * 2
+    assert days_exact.by_subsets(task) == days_exact.by_trial(task)[0] == (1, PRICES["day"])
 
 
 @pytest.mark.parametrize("spoil, named", [
@@ -76,7 +97,7 @@ def test_a_gang_shut_in_by_another():
     (lambda p: [Placed(0, 0, 7, 0, 100), *p[1:]], ["once"]),
     (lambda p: [Placed(0, 0, 0, 0, 90), Placed(0, 90, 0, 1, 190), *p[2:]], ["minutes"]),
     (lambda p: [p[0], Placed(0, 110, 0, 1, 210), *p[2:]], ["day", "turns"]),
-    (lambda p: [p[0], Placed(0, 90, 0, 1, 190), *p[2:]], ["turns"]),
+    (lambda p: [p[0], Placed(0, 90, 0, 1, 190), *p[2:]], ["turns", "way off"]),
 ])
 def test_a_spoilt_order_is_named(spoil, named):
     assert checks(spoil(by_one([0, 1], [2, 3]))) == named

@@ -15,6 +15,7 @@ use baylap_core::layout::falls::{Section, Trace};
 use baylap_core::splits::Proposal;
 use baylap_editor::{Ask, CommandId, Effects, Look, Message, Session};
 use leptos::prelude::*;
+use std::collections::BTreeMap;
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -180,6 +181,8 @@ pub(crate) struct Shell {
     /// Whether what was left, or the first job, is on the board: only then is anything kept.
     pub(crate) open_for_work: RwSignal<bool>,
     orders: StoredValue<u32>,
+    /// What was typed into boxes of records and not recorded yet, by box.
+    drafts: StoredValue<BTreeMap<String, String>>,
     /// Whether the view is the whole plan, as nobody has moved it since.
     whole: StoredValue<bool>,
 }
@@ -221,8 +224,27 @@ impl Shell {
             paper: RwSignal::new(Paper::A3),
             open_for_work: RwSignal::new(false),
             orders: StoredValue::new(0),
+            drafts: StoredValue::new(BTreeMap::new()),
             whole: StoredValue::new(true),
         }
+    }
+
+    /// What a box of records holds: what was typed before its view was taken away stays, until it is recorded.
+    pub(crate) fn draft(self, name: impl Into<String>) -> RwSignal<String> {
+        let name = name.into();
+        let before = self.drafts.with_value(|all| all.get(&name).cloned());
+        let text = RwSignal::new(before.unwrap_or_default());
+        Effect::new(move |_| {
+            let now = text.get();
+            self.drafts.update_value(|all| {
+                if now.is_empty() {
+                    all.remove(&name);
+                } else {
+                    all.insert(name.clone(), now);
+                }
+            });
+        });
+        text
     }
 
     /// Reads the session.
@@ -579,6 +601,8 @@ impl Shell {
             Order::SettingOut(Paper::A3) => {
                 (save::file_name(&job, "setting-out-a3", "pdf"), "application/pdf")
             }
+            Order::Days(Paper::A4) => (save::file_name(&job, "days-a4", "pdf"), "application/pdf"),
+            Order::Days(Paper::A3) => (save::file_name(&job, "days-a3", "pdf"), "application/pdf"),
             Order::Drainage(Paper::A4) => (save::file_name(&job, "drainage-a4", "pdf"), "application/pdf"),
             Order::Drainage(Paper::A3) => (save::file_name(&job, "drainage-a3", "pdf"), "application/pdf"),
             Order::DrainagePlan(Paper::A4) => (save::file_name(&job, "drainage-a4", "svg"), "image/svg+xml"),
@@ -603,6 +627,7 @@ impl Shell {
             Ask::Levels => self.dialog.set(Some(Dialog::Levels)),
             Ask::Begin => self.dialog.set(Some(Dialog::Begin)),
             Ask::SavePdf => self.order(Order::SettingOut(self.paper.get_untracked())),
+            Ask::SaveDays => self.order(Order::Days(self.paper.get_untracked())),
             Ask::SaveDrainage => self.order(Order::Drainage(self.paper.get_untracked())),
             Ask::SaveCuts => self.order(Order::CutList),
             Ask::SaveLayout => self.save_layout(),

@@ -147,6 +147,8 @@ pub(crate) const SAVE_PDF: &str = "Setting-out sheets, PDF";
 /// CSV.
 pub(crate) const SAVE_CSV: &str = "Cut list, CSV";
 /// Saves the drainage sheet.
+pub(crate) const SAVE_DAYS: &str = "Day sheets, PDF";
+/// Button.
 pub(crate) const SAVE_DRAINAGE: &str = "Drainage sheet, PDF";
 /// Heading of the files for the designer.
 pub(crate) const FOR_DESIGNER: &str = "Falls and drainage, for the designer";

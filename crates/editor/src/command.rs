@@ -273,6 +273,7 @@ static TABLE: &[CommandInfo] = &[
     row(CommandId::Ask(Ask::Levels), "levels", "Levels from a list", "File", &["Alt+l"], always),
     row(CommandId::Ask(Ask::Save), "save", "Save the plan file", "File", &["Ctrl+s"], always),
     row(CommandId::Ask(Ask::SavePdf), "save-pdf", "Save the sheets as PDF", "File", &["Ctrl+e"], always),
+    row(CommandId::Ask(Ask::SaveDays), "save-days", "Save the day sheets as PDF", "File", &[], always),
     row(
         CommandId::Ask(Ask::SaveDrainage),
         "save-drainage",

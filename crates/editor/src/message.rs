@@ -264,6 +264,8 @@ pub enum Ask {
     Begin,
     /// Save the sheets as PDF.
     SavePdf,
+    /// Save the day sheets as PDF.
+    SaveDays,
     /// Save the drainage sheet as PDF.
     SaveDrainage,
     /// Save the cut list as CSV.

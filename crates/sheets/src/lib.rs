@@ -10,6 +10,7 @@ pub mod caution;
 pub mod chains;
 pub mod clip;
 pub mod csv_lists;
+pub mod day_sheets;
 pub mod dimension;
 pub mod drainage_csv;
 pub mod drainage_plan;
@@ -53,7 +54,10 @@ pub use fall_layers::{FallLayer, FallLayers};
 pub use look::{bay_hatch, bay_tint};
 pub use records_csv::records_csv;
 pub use scene::{Role, Scene};
-pub use set::{SheetOptions, drainage_pages, drainage_pdf, drainage_svg, setting_out_pages, setting_out_pdf};
+pub use set::{
+    SheetOptions, days_pages, days_pdf, drainage_pages, drainage_pdf, drainage_svg, setting_out_pages,
+    setting_out_pdf,
+};
 pub use style::Paper;
 pub use svg::scene_svg;
 

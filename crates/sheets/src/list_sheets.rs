@@ -12,7 +12,7 @@ use crate::reference::{References, sentence};
 use crate::roll_bars;
 use crate::scene::{Height, Role, Sign, Width};
 use crate::style::Paper;
-use crate::table;
+use crate::table::{self, BayRow};
 use baylap_core::Plan;
 use baylap_core::layout::Layout;
 
@@ -197,14 +197,20 @@ pub fn sign_off_pages(layout: &Layout, paper: Paper) -> Vec<Page> {
          source). Thickness: at least as many readings as given, spread out and away from laps (one in 10 m² is published for \
          fluid-applied decks in general; the maker's data sheet goes first).",
     );
-    let columns = columns(&flow);
-    sign_off_heads(&mut flow, &columns);
-    for row in table::bay_rows(layout) {
+    sign_off_table(&mut flow, &table::bay_rows(layout));
+    flow.pages
+}
+
+/// A line for each of some bays, to be filled in by hand.
+pub(crate) fn sign_off_table(flow: &mut Flow, rows: &[BayRow]) {
+    let columns = columns(flow);
+    sign_off_heads(flow, &columns);
+    for row in rows {
         if !flow.has(10.0) {
             let page = flow.pages.len();
             let top = flow.take(10.0);
             debug_assert!(flow.pages.len() > page && top > 0.0);
-            sign_off_heads(&mut flow, &columns);
+            sign_off_heads(flow, &columns);
         }
         let top = flow.take(10.0);
         let step = flow.page().paper.step();
@@ -216,7 +222,6 @@ pub fn sign_off_pages(layout: &Layout, paper: Paper) -> Vec<Page> {
         ];
         sign_off_row(flow.page(), &columns, top, 10.0 * step, &cells);
     }
-    flow.pages
 }
 
 const SIGN_OFF: [(&str, f64); 8] = [

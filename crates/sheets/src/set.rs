@@ -1,4 +1,4 @@
-//! The setting-out sheet and the drainage sheet: all their pages in order, bordered and numbered.
+//! The setting-out sheet, the day sheets and the drainage sheet: all their pages in order, bordered and numbered.
 //!
 //! In: plan, layout, paper. Out: pages, or the PDF made of them. The same input gives the same bytes.
 
@@ -6,7 +6,7 @@ use crate::page::{Ink, Page};
 use crate::plan_sheets::Purpose;
 use crate::style::Paper;
 use crate::text::encode;
-use crate::{drainage_sheets, list_sheets, page_svg, pdf, plan_sheets, title};
+use crate::{day_sheets, drainage_sheets, list_sheets, page_svg, pdf, plan_sheets, title};
 use baylap_core::{Layout, Plan};
 
 /// How the sheets are made.
@@ -41,6 +41,18 @@ pub fn drainage_pdf(plan: &Plan, layout: &Layout, options: &SheetOptions) -> Opt
     let pages = drainage_pages(plan, layout, options);
     let name = if plan.job.name.is_empty() { "Drainage sheet" } else { &plan.job.name };
     (!pages.is_empty()).then(|| pdf::write(&pages, name))
+}
+
+/// The day sheets, for the gangs, as a PDF. `None` before the order of the bays is known.
+pub fn days_pdf(plan: &Plan, layout: &Layout, options: &SheetOptions) -> Option<Vec<u8>> {
+    let pages = days_pages(plan, layout, options);
+    let name = if plan.job.name.is_empty() { "Day sheets" } else { &plan.job.name };
+    (!pages.is_empty()).then(|| pdf::write(&pages, name))
+}
+
+/// The pages of the day sheets; none before the order of the bays is known.
+pub fn days_pages(plan: &Plan, layout: &Layout, options: &SheetOptions) -> Vec<Page> {
+    framed(day_sheets::pages(plan, layout, options.paper), plan)
 }
 
 /// The plan of the drainage sheet with its key as a picture at true scale. `None` when no falls are known.

@@ -10,8 +10,8 @@ use baylap_core::plan::Record;
 use baylap_core::splits::Proposer;
 use baylap_core::{Layout, Plan, Search};
 use baylap_sheets::{
-    SheetOptions, cut_list_csv, drainage_pdf, drainage_svg, outlet_list_csv, pond_list_csv, records_csv,
-    seam_list_csv, setting_out_pdf, style,
+    SheetOptions, cut_list_csv, days_pdf, drainage_pdf, drainage_svg, outlet_list_csv, pond_list_csv,
+    records_csv, seam_list_csv, setting_out_pdf, style,
 };
 use std::collections::VecDeque;
 
@@ -243,6 +243,7 @@ fn bytes_of(
     let of_falls = |text: String| if layout.falls.is_some() { Ok(text.into_bytes()) } else { Err(NO_LEVELS) };
     let bytes = match order {
         Order::SettingOut(paper) => setting_out_pdf(plan, layout, &options(paper)),
+        Order::Days(paper) => days_pdf(plan, layout, &options(paper)).ok_or(EMPTY)?,
         Order::Drainage(paper) => drainage_pdf(plan, layout, &options(paper)).ok_or(NO_LEVELS)?,
         Order::DrainagePlan(paper) => {
             drainage_svg(plan, layout, &options(paper)).ok_or(NO_LEVELS)?.into_bytes()

@@ -34,6 +34,8 @@ pub enum Paper {
 pub enum Order {
     /// The setting-out sheet as PDF.
     SettingOut(Paper),
+    /// The day sheets as PDF.
+    Days(Paper),
     /// The drainage sheet as PDF.
     Drainage(Paper),
     /// The plan of the drainage sheet as a picture, SVG.

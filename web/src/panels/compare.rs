@@ -173,7 +173,7 @@ where
             });
         };
         view! {
-            <label class="tick">
+            <label class="vary-box">
                 <input type="checkbox" prop:checked=on on:change=turn/>
                 <span>{shell.read(|s| name(s.plan(), &value))}</span>
             </label>
@@ -183,7 +183,7 @@ where
         <Show when=move || !all().is_empty()>
             <fieldset>
                 <legend>{heading}</legend>
-                <div class="ticks">{move || all().into_iter().map(one).collect_view()}</div>
+                <div class="vary">{move || all().into_iter().map(one).collect_view()}</div>
             </fieldset>
         </Show>
     }
@@ -274,11 +274,11 @@ fn Found() -> impl IntoView {
             <section class="found" aria-label=words::COMPARE>
                 <p class="row" role="status" data-testid="compare-state">{state}</p>
                 <Show when=changed><p class="lead warning" data-testid="compare-changed">{words::CHANGED}</p></Show>
-                <ul class="ways" data-testid="compare-best">{move || cards(false)}</ul>
+                <ul class="way-cards" data-testid="compare-best">{move || cards(false)}</ul>
                 <Show when=move || { losers() > 0 }>
                     <details>
                         <summary>{move || format!("{} ({})", words::BEATEN, losers())}</summary>
-                        <ul class="ways" data-testid="compare-beaten">{move || cards(true)}</ul>
+                        <ul class="way-cards" data-testid="compare-beaten">{move || cards(true)}</ul>
                     </details>
                 </Show>
                 <p class="fine">{words::CAUTION}</p>
@@ -297,11 +297,11 @@ fn card(shell: Shell, comparison: &Comparison, n: usize, revision: Memo<u64>) ->
     let counts = Count::ALL.map(|count| {
         let (label, unit) = words::count(count);
         let best = outcome.standing.best_on.contains(&count);
-        let value = outcome.counts.get(count);
+        let value = words::value(count, outcome.counts.get(count));
         view! {
             <div class:best=best>
                 <dt>{label}</dt>
-                <dd>{value} <small>{unit}</small> {best.then(|| view! { <span class="hidden-words">"least"</span> })}</dd>
+                <dd>{value} " " <small>{unit}</small> {best.then(|| view! { <span class="hidden-words">"least"</span> })}</dd>
             </div>
         }
     });

@@ -139,9 +139,14 @@ pub(crate) const fn count(count: Count) -> (&'static str, &'static str) {
         Count::Laps => ("Laps", "m"),
         Count::Days => ("Days", ""),
         Count::GangDays => ("Gang-days", ""),
-        Count::Haul => ("Haul", "x 100 m"),
+        Count::Haul => ("Haul", "km"),
         Count::Findings => ("Findings", ""),
     }
+}
+
+/// A count as it is shown: the haul in km, to the tenth.
+pub(crate) fn value(count: Count, value: i64) -> String {
+    if count == Count::Haul { measure::decimal(value, 1) } else { value.to_string() }
 }
 
 /// Counts as an enumeration, in small letters.

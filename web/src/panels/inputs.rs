@@ -451,6 +451,9 @@ fn Export() -> impl IntoView {
             <button type="button" class="button main" on:click=move |_| shell.order(Order::SettingOut(shell.paper.get_untracked()))>
                 {text::SAVE_PDF}
             </button>
+            <button type="button" class="button" data-testid="save-days" on:click=move |_| shell.order(Order::Days(shell.paper.get_untracked()))>
+                {text::SAVE_DAYS}
+            </button>
             <button type="button" class="button" on:click=move |_| shell.order(Order::CutList)>{text::SAVE_CSV}</button>
             <button type="button" class="button" on:click=move |_| shell.save_plan()>{text::SAVE_PLAN}</button>
             <button type="button" class="button" on:click=move |_| super::paper::print(shell)>{text::PRINT}</button>

@@ -30,6 +30,7 @@ pub(crate) fn Menu() -> impl IntoView {
                 <hr/>
                 {line(shell, text::SAVE_PLAN_AS, move || { leave(shell); shell.save_plan() })}
                 {line(shell, text::SAVE_PDF, move || { leave(shell); shell.order(Order::SettingOut(shell.paper.get_untracked())) })}
+                {line(shell, text::SAVE_DAYS, move || { leave(shell); shell.order(Order::Days(shell.paper.get_untracked())) })}
                 {line(shell, text::SAVE_DRAINAGE, move || { leave(shell); shell.order(Order::Drainage(shell.paper.get_untracked())) })}
                 {line(shell, text::SAVE_CSV, move || { leave(shell); shell.order(Order::CutList) })}
                 {line(shell, text::SAVE_RECORDS, move || { leave(shell); shell.order(Order::Records) })}

@@ -66,7 +66,7 @@ fn act(
 /// The bond test of the day.
 #[component]
 pub(super) fn Bond(sheet: Sheet) -> impl IntoView {
-    let note = RwSignal::new(String::new());
+    let note = sheet.shell.draft("bond-note");
     let last = Memo::new(move |_| {
         sheet.shell.parts.records.track();
         let day = sheet.day();
@@ -157,8 +157,8 @@ pub(super) fn Thickness(sheet: Sheet) -> impl IntoView {
     };
     let read_at =
         move |number: u32| all.with(|(_, _, places)| places.iter().find(|p| p.number == number).cloned());
-    let row = move |(_, number): (Option<u32>, u32)| {
-        let value = RwSignal::new(String::new());
+    let row = move |(bay, number): (Option<u32>, u32)| {
+        let value = sheet.shell.draft(format!("reading-{bay:?}-{number}"));
         let name = format!("reading-{number}");
         let place = move || read_at(number).map(|p| p.words).unwrap_or_default();
         let read = move || {
@@ -193,7 +193,7 @@ pub(super) fn Thickness(sheet: Sheet) -> impl IntoView {
         let bay = sheet.bay.get();
         all.with(|(_, _, places)| places.iter().map(|p| (bay, p.number)).collect::<Vec<(Option<u32>, u32)>>())
     });
-    let elsewhere = RwSignal::new(String::new());
+    let elsewhere = sheet.shell.draft("reading-spot");
     view! {
         <section class="today-part">
             <h3>{words::THICKNESS}</h3>
@@ -223,7 +223,7 @@ pub(super) fn Thickness(sheet: Sheet) -> impl IntoView {
 /// The leak test.
 #[component]
 pub(super) fn Leak(sheet: Sheet) -> impl IntoView {
-    let (note, roof) = (RwSignal::new(String::new()), RwSignal::new(false));
+    let (note, roof) = (sheet.shell.draft("leak-note"), RwSignal::new(false));
     let enter = move |passed: bool| {
         let whole = roof.get_untracked();
         let over = if whole { Tested::Roof } else { Tested::Bay };
@@ -263,8 +263,8 @@ pub(super) fn Leak(sheet: Sheet) -> impl IntoView {
 /// The weather.
 #[component]
 pub(super) fn Weather(sheet: Sheet) -> impl IntoView {
-    let empty = || RwSignal::new(String::new());
-    let (air, humidity, deck) = (empty(), empty(), empty());
+    let [air, humidity, deck] =
+        ["weather-air", "weather-humidity", "weather-deck"].map(|name| sheet.shell.draft(name));
     let read = move || -> Result<Entry, String> {
         let air = figure(&air.get_untracked(), 1, [-1000, 1000], "the temperature of the air")?;
         let humidity = figure(&humidity.get_untracked(), 0, [0, 100], "the humidity")?;
@@ -300,7 +300,7 @@ pub(super) fn Weather(sheet: Sheet) -> impl IntoView {
 /// The signature of a bay.
 #[component]
 pub(super) fn SignOff(sheet: Sheet) -> impl IntoView {
-    let note = RwSignal::new(String::new());
+    let note = sheet.shell.draft("sign-note");
     let enter = move || {
         if sheet.by.with_untracked(|by| by.trim().is_empty()) {
             sheet.refuse("Nobody is named: type your name at the top before you sign.");
@@ -324,7 +324,7 @@ pub(super) fn SignOff(sheet: Sheet) -> impl IntoView {
 /// A note.
 #[component]
 pub(super) fn Note(sheet: Sheet) -> impl IntoView {
-    let note = RwSignal::new(String::new());
+    let note = sheet.shell.draft("note-text");
     let enter = move || {
         let text = note.get_untracked();
         if text.trim().is_empty() {

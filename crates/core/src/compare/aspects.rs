@@ -35,6 +35,12 @@ impl Alternative {
     pub fn is_none(&self) -> bool {
         *self == Self::default()
     }
+
+    /// Whether it differs from another in gangs and melters only.
+    pub(super) fn laid_alike(&self, other: &Self) -> bool {
+        let laid = |way: &Self| Self { melter: None, gangs: None, ..*way };
+        laid(self) == laid(other)
+    }
 }
 
 /// Values to be varied, aspect by aspect; an aspect without any is left as it stands.

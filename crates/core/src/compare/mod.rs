@@ -63,6 +63,8 @@ pub struct Comparer {
     /// One for each way laid so far, in their order.
     found: Vec<Outcome>,
     at_work: Option<(usize, Effort, Box<Search>)>,
+    /// The short search that ended last, and its way: the next may differ in gangs and melters only.
+    last: Option<(Alternative, Box<Search>)>,
     steps: u64,
 }
 
@@ -85,7 +87,16 @@ impl Comparer {
             }
         }
         let roof = Roof::of(plan);
-        Self { plan: plan.clone(), roof, stands: None, ways, found: Vec::new(), at_work: None, steps: 0 }
+        Self {
+            plan: plan.clone(),
+            roof,
+            stands: None,
+            ways,
+            found: Vec::new(),
+            at_work: None,
+            last: None,
+            steps: 0,
+        }
     }
 
     /// What is known so far, the way that stands first.
@@ -125,7 +136,8 @@ impl Comparer {
             search.advance(end - self.steps);
             self.steps += (search.steps() - before).max(1);
             if search.is_done() {
-                self.note(n, effort, search.into_layout());
+                self.note(n, effort, search.layout().clone());
+                self.last = (effort == Effort::SHORT).then(|| (self.ways[n], search));
                 laid.push(n);
             } else {
                 self.at_work = Some((n, effort, search));
@@ -152,7 +164,10 @@ impl Comparer {
             Some(stands) => with_alternative(&self.plan, stands, &self.ways[n]),
             None => self.plan.clone(),
         };
-        Box::new(Search::on(plan, self.roof.clone(), effort, None))
+        let alike = |last: &&(Alternative, Box<Search>)| last.0.laid_alike(&self.ways[n]);
+        let last = self.last.as_ref().filter(|_| effort == Effort::SHORT).filter(alike);
+        let known = last.and_then(|(_, last)| last.with_gangs_of(plan.clone(), self.roof.clone()));
+        Box::new(known.unwrap_or_else(|| Search::on(plan, self.roof.clone(), effort, None)))
     }
 
     fn note(&mut self, n: usize, effort: Effort, layout: Layout) {

@@ -45,6 +45,28 @@ fn a_way_searched_to_its_end_is_what_laying_it_comes_to() {
 }
 
 #[test]
+fn a_way_begun_from_another_comes_to_what_it_comes_to_by_itself() {
+    let plan = ell();
+    let ways = all_ways(&plan);
+    let mut comparer = Comparer::new(&plan, &ways);
+    while comparer.progress().laid < comparer.progress().ways {
+        comparer.advance(1);
+    }
+    let stands = lay(&plan);
+    let mut begun_from_another = 0;
+    for (n, outcome) in comparer.found().iter().enumerate().skip(1).filter(|(_, o)| !o.whole) {
+        let taken = with_alternative(&plan, &stands, &outcome.way);
+        let mut alone = Search::on(taken.clone(), Roof::of(&taken), Effort::SHORT, None);
+        while !alone.is_done() {
+            alone.advance(u64::MAX);
+        }
+        assert_eq!(outcome.counts, Counts::of(alone.layout()), "{:?}", outcome.way);
+        begun_from_another += usize::from(outcome.way.laid_alike(&comparer.found()[n - 1].way));
+    }
+    assert!(begun_from_another > 4);
+}
+
+#[test]
 fn slices_change_nothing() {
     let plan = ell();
     let ways = all_ways(&plan);

@@ -45,6 +45,15 @@ fn broken_law(layout: &Layout, days: &Days, broken: &Broken) -> Option<Finding> 
             ),
             "Tie fewer bays to that day, or let the nearer ones go later.",
         ),
+        Law::Leave => (
+            "shut-in",
+            format!(
+                "Bay {n} has no way off when it is done (day {}): another gang has begun bays all round by then, and the ties \
+                 of bays leave no other order (law 9).",
+                day.number
+            ),
+            "Tie fewer bays to that day, or let one gang lay the bays round it.",
+        ),
         Law::Day => (
             "tie-day",
             format!(

@@ -7,17 +7,29 @@
 pub struct Effort {
     /// Looks whose starts are laid out in full, for each zone.
     pub(super) looks: usize,
+    /// Starts laid out in full, for each zone; those of the best looks come first.
+    pub(super) starts: usize,
     /// Steps that improving the cut list may take.
     pub(super) cutting: u64,
     /// Steps that looking for a cut list with fewer rolls part-used at once may take.
     pub(super) fewer: u64,
     /// Moves of the order of the bays; when absent as many as it wants, and all orders of small jobs are tried.
     pub(super) moves: Option<u64>,
+    /// Whether there is a layout before anything is tried.
+    pub(super) answers_at_once: bool,
 }
 
 impl Effort {
     /// All there is to try.
-    pub const WHOLE: Self = Self { looks: 8, cutting: 10_000, fewer: 4_000, moves: None };
+    pub const WHOLE: Self = Self {
+        looks: 8,
+        starts: usize::MAX,
+        cutting: 10_000,
+        fewer: 4_000,
+        moves: None,
+        answers_at_once: true,
+    };
     /// Enough to tell ways of laying apart.
-    pub const SHORT: Self = Self { looks: 2, cutting: 48, fewer: 0, moves: Some(400) };
+    pub const SHORT: Self =
+        Self { looks: 2, starts: 1, cutting: 0, fewer: 0, moves: Some(100), answers_at_once: false };
 }

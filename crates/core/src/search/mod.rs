@@ -20,6 +20,7 @@ use crate::courses::First;
 use crate::cuts::{CutList, Problem, Solver};
 use crate::draft::DraftPiece;
 use crate::endlaps::Ends;
+use crate::finding::Finding;
 use crate::geom::frame::Frame;
 use crate::layout::{self, Falls, Layout};
 use crate::numbering::{self, LaidZone};
@@ -74,6 +75,10 @@ enum Phase {
 pub struct Search {
     ground: Ground,
     effort: Effort,
+    /// Whether it began with the ways of another layout.
+    hinted: bool,
+    /// The zones as they were when gangs and melters began to matter, where that happened once and is kept.
+    settled: Option<Vec<ZoneState>>,
     zones: Vec<ZoneState>,
     phase: Phase,
     /// Ways of the zone at hand still to be laid out: look and start.
@@ -111,20 +116,45 @@ impl Search {
         Self::on(plan, roof, Effort::WHOLE, hint)
     }
 
-    /// The same on a roof that is known already, with so much effort. The plan must be of that roof ([`Roof::of`]).
+    /// The same on a roof that is known already, with so much effort; with [`Effort::SHORT`] it holds no layout before it is
+    /// done. The plan must be of that roof ([`Roof::of`]).
     pub fn on(plan: Plan, roof: Roof, effort: Effort, hint: Option<&Layout>) -> Self {
         let Roof { model, falls, coverings, mut findings } = roof;
         let rules = products::check(&plan, &mut findings);
         let zones = zones::part(&plan, &model, &mut findings);
         let mut stances = Stance::all(&plan);
-        work::check(&plan, &mut findings);
-        calendar::check(&plan, &mut findings);
-        coverings::check(&plan, &mut findings);
+        settings(&plan, &mut findings);
         let ground = Ground { plan, model, rules, findings, falls, coverings, stance: stances.remove(0) };
         let zones = zones.into_iter().map(|zone| ground.first(zone, hint)).collect();
-        let mut search = Self {
+        let mut search = Self::begun(ground, zones, stances, effort);
+        search.hinted = hint.is_some();
+        if effort.answers_at_once {
+            search.write_out();
+            search.make_runs();
+        }
+        search
+    }
+
+    /// The search of a plan that differs in its gangs and melters only, from where these begin to matter; nothing where this
+    /// search does not know the place.
+    pub fn with_gangs_of(&self, plan: Plan, roof: Roof) -> Option<Self> {
+        let zones = self.settled.clone()?;
+        let mut findings = roof.findings;
+        products::check(&plan, &mut findings);
+        zones::part(&plan, &self.ground.model, &mut findings);
+        settings(&plan, &mut findings);
+        let ground = Ground { plan, findings, ..self.ground.clone() };
+        let mut search = Self::begun(ground, zones, Vec::new(), self.effort);
+        search.phase = Phase::Settle;
+        Some(search)
+    }
+
+    fn begun(ground: Ground, zones: Vec<ZoneState>, stances: Vec<Stance>, effort: Effort) -> Self {
+        Self {
             ground,
             effort,
+            hinted: false,
+            settled: None,
             zones,
             phase: Phase::Look { zone: 0, next: 0 },
             queue: Vec::new(),
@@ -142,10 +172,7 @@ impl Search {
             shown: None,
             layout: Layout::default(),
             steps: 0,
-        };
-        search.write_out();
-        search.make_runs();
-        search
+        }
     }
 
     /// The best layout so far.
@@ -216,9 +243,12 @@ impl Search {
 
     /// Begins to lay out ways of the first zone, all zones in their plain way: what was hinted is forgotten.
     fn begin_trying(&mut self) {
-        for state in &mut self.zones {
-            let plain = state.plain;
-            state.taken = plain.and_then(|way| self.ground.candidate(&state.zone, &way, None));
+        // Before anything is written out, with no hint, each zone still has its plain way.
+        if self.hinted || !self.bare.bays.is_empty() {
+            for state in &mut self.zones {
+                let plain = state.plain;
+                state.taken = plain.and_then(|way| self.ground.candidate(&state.zone, &way, None));
+            }
         }
         self.phase = Phase::Try { zone: 0, next: 0 };
         self.line_up(0);
@@ -246,6 +276,7 @@ impl Search {
         for n in order {
             self.queue.extend(state.looks[n].look.firsts.iter().map(|&first| (n, first)));
         }
+        self.queue.truncate(self.effort.starts);
     }
 
     /// Whether a way runs down the fall where courses across it are wanted.
@@ -317,6 +348,8 @@ impl Search {
     /// Writes out the layout of the ways taken, its bays in a first workable order.
     fn settle(&mut self) {
         self.steps += 20;
+        let once = self.stances.is_empty() && !self.effort.answers_at_once;
+        self.settled = once.then(|| self.zones.clone());
         self.added.clear();
         self.order = None;
         let stood = self.write_out();
@@ -333,7 +366,7 @@ impl Search {
             return false;
         }
         self.order = Some(ordering.order());
-        self.write_out();
+        self.number();
         self.phase = Phase::Cut;
         self.make_runs()
     }
@@ -349,6 +382,11 @@ impl Search {
     /// Pieces, bays and numbers of the ways taken; the order of the bays, counted zone by zone.
     fn write_out(&mut self) -> Vec<usize> {
         self.laid = self.zones.iter().map(|state| self.ground.finish(state)).collect();
+        self.number()
+    }
+
+    /// Numbers of what is laid; the order of the bays, counted zone by zone.
+    fn number(&mut self) -> Vec<usize> {
         let Ground { plan, .. } = &self.ground;
         let order = match (&self.order, &self.ordering) {
             (Some(order), Some(ordering)) => {
@@ -574,6 +612,13 @@ struct Worth {
     loose: bool,
     rolls: u32,
     cost: i64,
+}
+
+/// Checks what a plan says of gangs, days and layers.
+fn settings(plan: &Plan, findings: &mut Vec<Finding>) {
+    work::check(plan, findings);
+    calendar::check(plan, findings);
+    coverings::check(plan, findings);
 }
 
 /// Corners of a zone's field: what a look takes grows with them.

@@ -1,9 +1,9 @@
 //! The best order of a small job: every set of bays laid so far, and every day that could follow it.
 //!
 //! In: a task of few sites, and what an order of it is known to cost. Out: the best order of all, unless the budget of
-//! steps is spent first. What a day costs
-//! depends only on the bays laid before it and on its own, so the best way to each set of bays laid is enough to know;
-//! the same holds within a day for the sets that each gang has laid. Nothing is left out: days may end early.
+//! steps is spent first. What a day costs depends only on the bays laid before it and on its own, so the best way to each
+//! set of bays laid is enough to know; the same holds within a day for the sets that each gang has laid, with the bays under
+//! way that another gang could still close in. Nothing is left out: days may end early.
 
 use super::worth::{Parts, left_behind, parts_of};
 use super::{Placed, Site, Task};
@@ -31,6 +31,8 @@ struct Partial {
     ends: [u32; GANGS],
     /// When the last bay was begun, and by whom.
     last: (u32, usize),
+    /// Of each gang the bay under way, as a bit, where a bay begun next could close the last way off it.
+    open: [u32; GANGS],
     worth: Worth,
     /// The day that it grew from, by its place in the list, and the bay and gang that it has more.
     before: usize,
@@ -148,6 +150,7 @@ impl Exact {
             hands: [0; GANGS],
             ends: [0; GANGS],
             last: (0, 0),
+            open: [0; GANGS],
             worth: (0, 0),
             before: usize::MAX,
             turn: (0, 0),
@@ -226,22 +229,21 @@ impl Exact {
     ) {
         let today = partial.today();
         let laid = at.2 | today;
-        for gang in 0..task.day.len() {
-            let from = partial.ends[gang];
-            // Bays of a day are begun in order, of those begun at once the smaller gang's first.
-            if today != 0 && (from, gang) <= partial.last {
-                continue;
-            }
-            for site in (0..task.sites.len()).filter(|&i| laid & (1 << i) == 0) {
+        for site in (0..task.sites.len()).filter(|&i| laid & (1 << i) == 0) {
+            let reached = self.reached(today | 1 << site);
+            for gang in 0..task.day.len() {
+                let from = partial.ends[gang];
                 let to = from + task.sites[site].minutes[gang];
-                if from > 0 && to > task.day[gang] {
-                    continue;
-                }
-                let broken = self.broken(task, at, today, (site, gang));
-                if broken > 0 && !self.tied {
+                // Bays of a day are begun in order, of those begun at once the smaller gang's first.
+                if today != 0 && (from, gang) <= partial.last || from > 0 && to > task.day[gang] {
                     continue;
                 }
                 let mut next = *partial;
+                let shut = self.shut_in(&mut next, reached, (site, gang));
+                let broken = shut + ties_broken(task, at, today, (site, gang));
+                if broken > 0 && !self.tied {
+                    continue;
+                }
                 next.hands[gang] |= 1 << site;
                 next.ends[gang] = to;
                 next.last = (from, gang);
@@ -249,6 +251,7 @@ impl Exact {
                 next.worth.0 += broken;
                 next.worth.1 += self.own(task, site, gang, laid);
                 if (before.0 + next.worth.0, before.1 + next.worth.1) <= self.within {
+                    next.settle(task.day.len());
                     grown.push(next);
                 }
             }
@@ -263,34 +266,40 @@ impl Exact {
         parts.units(&task.prices)
     }
 
-    /// Laws and ties broken by pouring a bay now.
-    fn broken(&self, task: &Task, at: Key, today: u32, (site, gang): (usize, usize)) -> u32 {
-        let tie = &task.sites[site].tie;
-        let turn = at.0 + today.count_ones();
-        u32::from(!self.reaches(site, today))
-            + u32::from(tie.day.is_some_and(|d| d != at.1))
-            + u32::from(tie.gang.is_some_and(|g| g != gang))
-            + u32::from(tie.turn.is_some_and(|t| t != turn))
+    /// Bays that have no way off once a gang begins one: that itself, and those under way whose last way it closes. Notes
+    /// which are open yet.
+    fn shut_in(&self, next: &mut Partial, reached: u32, (site, gang): (usize, usize)) -> u32 {
+        let from = next.ends[gang];
+        let mut shut = 0;
+        for (open, _) in next.open.iter_mut().zip(next.ends).filter(|(_, end)| *end > from) {
+            if *open != 0 && self.is_cut_off(open.trailing_zeros() as usize, reached) {
+                *open = 0;
+                shut += 1;
+            }
+        }
+        let cut_off = self.is_cut_off(site, reached);
+        next.open[gang] = if cut_off || self.exits & (1 << site) != 0 { 0 } else { 1 << site };
+        shut + u32::from(cut_off)
     }
 
-    /// Whether a site reaches an exit over sites not laid today.
-    fn reaches(&self, site: usize, today: u32) -> bool {
-        let mut seen = 1_u32 << site;
+    fn is_cut_off(&self, site: usize, reached: u32) -> bool {
+        self.exits & (1 << site) == 0 && self.beside[site] & reached == 0
+    }
+
+    /// The sites with a way to an exit over sites that are not barred, themselves none of these.
+    fn reached(&self, barred: u32) -> u32 {
+        let mut seen = self.exits & !barred;
         let mut edge = seen;
         while edge != 0 {
-            if seen & self.exits != 0 {
-                return true;
-            }
             let mut next = 0;
             while edge != 0 {
-                let i = edge.trailing_zeros() as usize;
+                next |= self.beside[edge.trailing_zeros() as usize];
                 edge &= edge - 1;
-                next |= self.beside[i];
             }
-            edge = next & !today & !seen;
+            edge = next & !barred & !seen;
             seen |= edge;
         }
-        false
+        seen
     }
 
     /// What the groups of bays that do not touch cost.
@@ -324,14 +333,35 @@ impl Partial {
     fn today(&self) -> u32 {
         self.hands.iter().fold(0, |all, hand| all | hand)
     }
+
+    /// Lets go of bays under way that are done before another gang can begin one.
+    fn settle(&mut self, gangs: usize) {
+        for gang in 0..gangs {
+            let (ends, last) = (&self.ends, self.last);
+            let begins = |g: &usize| *g != gang && (ends[*g], *g) > last && ends[*g] < ends[gang];
+            if !(0..gangs).any(|g| begins(&g)) {
+                self.open[gang] = 0;
+            }
+        }
+    }
 }
 
-/// Of days on which the gangs have laid the same and the last bay was begun alike, leaves the best alone.
+/// Of days on which the gangs have laid the same, the last bay was begun alike and the same bays can be closed in, leaves
+/// the best alone.
 fn thin(grown: &mut Vec<Partial>, from: usize) {
     let mut fresh = grown.split_off(from);
-    fresh.sort_unstable_by_key(|p| (p.hands, p.last, p.worth, p.before, p.turn));
-    fresh.dedup_by_key(|p| (p.hands, p.last));
+    fresh.sort_unstable_by_key(|p| (p.hands, p.last, p.open, p.worth, p.before, p.turn));
+    fresh.dedup_by_key(|p| (p.hands, p.last, p.open));
     grown.append(&mut fresh);
+}
+
+/// Ties broken by pouring a bay now.
+fn ties_broken(task: &Task, at: Key, today: u32, (site, gang): (usize, usize)) -> u32 {
+    let tie = &task.sites[site].tie;
+    let turn = at.0 + today.count_ones();
+    u32::from(tie.day.is_some_and(|d| d != at.1))
+        + u32::from(tie.gang.is_some_and(|g| g != gang))
+        + u32::from(tie.turn.is_some_and(|t| t != turn))
 }
 
 /// The turns of a day that has grown.

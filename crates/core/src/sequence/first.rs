@@ -1,49 +1,42 @@
 //! A first order: day by day, each gang goes on beside what it has just laid, low bays before those above them.
 //!
-//! In: a task. Out: its bays in a row that could be laid so. It is quick and looks one bay ahead; ties to days and gangs are
-//! kept where that is no trouble.
+//! In: a task. Out: its bays in a row that could be laid so, with the gang that lays each. It is quick and looks one bay
+//! ahead; ties to days and gangs are kept where that is no trouble.
 
 use super::Task;
+use super::split::Row;
 use super::worth::{left_behind, reaches};
 use crate::plan::Mm;
 
 /// A first row.
-pub(super) fn row(task: &Task) -> Vec<usize> {
+pub(super) fn row(task: &Task) -> Row {
     let depth = depths(task);
-    let mut state = State { laid: vec![false; task.sites.len()], today: vec![false; task.sites.len()] };
-    let mut row: Vec<usize> = Vec::with_capacity(task.sites.len());
+    let none = vec![false; task.sites.len()];
+    let mut state = State { laid: none.clone(), today: none, ends: Vec::new(), last: Vec::new() };
+    let mut row = Row::new(Vec::with_capacity(task.sites.len()));
+    row.gangs = vec![None; task.sites.len()];
     let mut day = 0;
-    while row.len() < task.sites.len() {
-        let mut ends = vec![0_u32; task.day.len()];
-        let mut resting = vec![false; task.day.len()];
-        let mut last: Vec<Option<usize>> = vec![None; task.day.len()];
+    while row.sites.len() < task.sites.len() {
+        state.ends = vec![0; task.day.len()];
+        state.last = vec![None; task.day.len()];
         state.today.fill(false);
-        while let Some(gang) = (0..ends.len()).filter(|&g| !resting[g]).min_by_key(|&g| ends[g]) {
-            let fits = |&i: &usize| {
-                let site = &task.sites[i];
-                let free = !state.laid[i]
-                    && site.tie.day.is_none_or(|d| d <= day)
-                    && site.tie.gang.is_none_or(|g| g == gang);
-                let time = ends[gang] == 0 || ends[gang] + site.minutes[gang] <= task.day[gang];
-                free && time && reaches(task, i, |b| state.today[b])
-            };
+        let mut resting = vec![false; task.day.len()];
+        while let Some(gang) = (0..task.day.len()).filter(|&g| !resting[g]).min_by_key(|&g| state.ends[g]) {
             let next = (0..task.sites.len())
-                .filter(fits)
-                .min_by_key(|&i| state.rank(task, i, last[gang], (day, depth[i])));
+                .filter(|&i| state.may_lay(task, i, (gang, day)))
+                .min_by_key(|&i| state.rank(task, i, state.last[gang], (day, depth[i])));
             let Some(site) = next else {
                 resting[gang] = true;
                 continue;
             };
-            ends[gang] += task.sites[site].minutes[gang];
-            last[gang] = Some(site);
-            state.laid[site] = true;
-            state.today[site] = true;
-            row.push(site);
+            state.lay(task, site, gang);
+            row.sites.push(site);
+            row.gangs[site] = Some(gang);
         }
         // A day on which ties let nothing be laid stays idle; should it never end, the rest follows as it comes.
         day += 1;
         if day as usize > 2 * task.sites.len() + latest_tie(task) {
-            row.extend((0..task.sites.len()).filter(|&i| !state.laid[i]));
+            row.sites.extend((0..task.sites.len()).filter(|&i| !state.laid[i]));
         }
     }
     row
@@ -53,13 +46,37 @@ fn latest_tie(task: &Task) -> usize {
     task.sites.iter().filter_map(|s| s.tie.day).max().unwrap_or(0) as usize
 }
 
-/// What is laid so far.
+/// What is laid so far, and what the gangs do.
 struct State {
     laid: Vec<bool>,
     today: Vec<bool>,
+    /// When each gang is free.
+    ends: Vec<u32>,
+    /// The bay each has begun last today.
+    last: Vec<Option<usize>>,
 }
 
 impl State {
+    /// Whether a gang may go on with a bay: within its day, with a way off, and without closing that of another gang.
+    fn may_lay(&self, task: &Task, i: usize, (gang, day): (usize, u32)) -> bool {
+        let site = &task.sites[i];
+        let free =
+            !self.laid[i] && site.tie.day.is_none_or(|d| d <= day) && site.tie.gang.is_none_or(|g| g == gang);
+        let time = self.ends[gang] == 0 || self.ends[gang] + site.minutes[gang] <= task.day[gang];
+        let barred = |b| b == i || self.today[b];
+        let at_work = |g: usize| self.last[g].filter(|_| self.ends[g] > self.ends[gang]);
+        free && time
+            && reaches(task, i, barred)
+            && (0..self.ends.len()).filter_map(at_work).all(|p| reaches(task, p, barred))
+    }
+
+    fn lay(&mut self, task: &Task, site: usize, gang: usize) {
+        self.ends[gang] += task.sites[site].minutes[gang];
+        self.last[gang] = Some(site);
+        self.laid[site] = true;
+        self.today[site] = true;
+    }
+
     /// How good a bay is to go on with, the less the better: tied to today, nothing of it faces the water, nothing left
     /// behind, beside the last one, beside anything, far from the way off.
     fn rank(

@@ -32,10 +32,9 @@ pub(super) struct Improve {
 
 impl Improve {
     /// Begins with the best of some rows.
-    pub(super) fn new(task: &Task, rows: Vec<Vec<usize>>, most: u64) -> Self {
+    pub(super) fn new(task: &Task, rows: Vec<Row>, most: u64) -> Self {
         let mut splitter = Splitter::new(task);
-        let rows = rows.into_iter().map(Row::new);
-        let weighed = rows.map(|row| (splitter.weigh(task, &row), row));
+        let weighed = rows.into_iter().map(|row| (splitter.weigh(task, &row), row));
         let (worth, row) = weighed.min().unwrap_or_default();
         let best = row.clone();
         Self { row, worth, best, best_worth: worth, splitter, draw: Draw(20_261_125), moves: 0, most }

@@ -2,7 +2,7 @@
 //!
 //! In: bays as sites, with what they take, what they touch, which of them lies above the other, the ways off, and bays
 //! tied to a day, a gang or a turn. Out: every site placed, and what the order comes to. Laws first: a bay is reached,
-//! poured and left over bays not laid the same day. It knows nothing of plans, dates or metres of roof.
+//! poured and left over bays not begun that day, by whatever gang. It knows nothing of plans, dates or metres of roof.
 //!
 //! One day: each gang pours its bays one after the other, without a break. The order of a day is the order of beginning,
 //! the gang with the smaller number first. A bay that takes longer than a day fills one by itself.
@@ -25,7 +25,7 @@ use crate::plan::{Mm, OrderPrices};
 use exact::Exact;
 use improve::Improve;
 use serde::{Deserialize, Serialize};
-use split::Splitter;
+use split::{Row, Splitter};
 
 /// A bay to be poured.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -132,16 +132,20 @@ impl Sequencer {
         give_exits(&mut task);
         let sites = task.sites.len() as u64;
         let moves = if sites < 2 { 0 } else { (MOVES * MOVES_FOR).div_ceil(sites.max(MOVES_FOR)) };
-        let improve = Improve::new(&task, vec![first::row(&task)], moves);
-        Self { exact: None, improve, steps: 0, tries_all: true, task }
+        Self::with_moves(task, moves, true)
     }
 
     /// A search that makes so many moves and then ends: all orders are not tried, and little is proved.
     pub fn brief(mut task: Task, moves: u64) -> Self {
         give_exits(&mut task);
         let moves = if task.sites.len() < 2 { 0 } else { moves };
-        let improve = Improve::new(&task, vec![first::row(&task)], moves);
-        Self { exact: None, improve, steps: 0, tries_all: false, task }
+        Self::with_moves(task, moves, false)
+    }
+
+    fn with_moves(task: Task, moves: u64, tries_all: bool) -> Self {
+        let first = first::row(&task);
+        let improve = Improve::new(&task, vec![Row::new(first.sites.clone()), first], moves);
+        Self { exact: None, improve, steps: 0, tries_all, task }
     }
 
     /// The task, with the exits that it was given.

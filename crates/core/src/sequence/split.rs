@@ -70,6 +70,8 @@ struct Stretch {
     worth: Worth,
     joints: i64,
     name: u64,
+    /// Gangs whose last bay has no way off any more.
+    shut: u32,
 }
 
 impl Stretch {
@@ -82,6 +84,7 @@ impl Stretch {
             worth: (0, 0),
             joints: 0,
             name: 0xCBF2_9CE4_8422_2325,
+            shut: 0,
         }
     }
 
@@ -90,7 +93,13 @@ impl Stretch {
         self.today.fill(0);
         self.hands.iter_mut().for_each(Vec::clear);
         (self.last, self.worth, self.joints) = (None, (0, 0), 0);
-        self.name = 0xCBF2_9CE4_8422_2325;
+        (self.name, self.shut) = (0xCBF2_9CE4_8422_2325, 0);
+    }
+
+    /// The gangs that are at work on a bay after so many minutes and can leave it yet, each with that bay.
+    fn at_work(&self, from: u32) -> impl Iterator<Item = (usize, usize)> + '_ {
+        let gangs = (0..self.ends.len()).filter(move |&g| self.ends[g] > from && self.shut >> g & 1 == 0);
+        gangs.filter_map(|g| self.hands[g].last().map(|&site| (g, site)))
     }
 
     /// The gang that lays a bay next, and when; `None` when the day must end before it. Bays are begun in the order of the
@@ -266,22 +275,24 @@ impl Splitter {
     ) -> Option<Worth> {
         let site = row.sites[end];
         let (from, gang) = stretch.hand(task, site, row.gangs[site])?;
-        stretch.ends[gang] = from + task.sites[site].minutes[gang];
         stretch.last = Some((from, gang));
         let word = (site as u64) << 8 | gang as u64;
         stretch.name = (stretch.name ^ word).wrapping_mul(0x9E37_79B9_7F4A_7C15);
         stretch.name ^= stretch.name >> 29;
+        stretch.today[site / 64] |= 1 << (site % 64);
         #[allow(clippy::cast_possible_truncation)] // the low bits are the slot
         let slot = stretch.name as usize & (Self::KEPT - 1);
+        let fresh = self.known[slot].0 != stretch.name;
+        let shut = if fresh { self.shuts(stretch, site, (from, gang)) } else { self.known[slot].1[0] };
         stretch.hands[gang].push(site);
-        if self.known[slot].0 != stretch.name {
-            let cut_off = u32::from(!self.reaches(site, &stretch.today));
+        stretch.ends[gang] = from + task.sites[site].minutes[gang];
+        if fresh {
             let parted = self.parted(&stretch.hands);
-            self.known[slot] = (stretch.name, [cut_off, parted]);
+            self.known[slot] = (stretch.name, [shut, parted]);
         }
-        let [cut_off, parted] = self.known[slot].1;
-        stretch.today[site / 64] |= 1 << (site % 64);
-        stretch.worth.0 += cut_off;
+        let parted = self.known[slot].1[1];
+        stretch.shut = stretch.shut & !(1 << gang) | shut;
+        stretch.worth.0 += shut.count_ones();
         let haul = Parts { haul: task.sites[site].haul[gang], ..Parts::default() };
         stretch.worth.1 += haul.units(&task.prices);
         // Of its joints, those to bays of the same day are none, and those to earlier days are counted there.
@@ -333,12 +344,9 @@ impl Splitter {
                 while let Some(i) = self.reach.edge.pop() {
                     count += 1;
                     for w in 0..words {
-                        let mut fresh = self.beside[i * words + w] & open[w] & !reached[w];
+                        let fresh = self.beside[i * words + w] & open[w] & !reached[w];
                         reached[w] |= fresh;
-                        while fresh != 0 {
-                            self.reach.edge.push(w * 64 + fresh.trailing_zeros() as usize);
-                            fresh &= fresh - 1;
-                        }
+                        push_all(&mut self.reach.edge, w, fresh);
                     }
                 }
             }
@@ -346,29 +354,34 @@ impl Splitter {
         }
     }
 
-    /// Whether a site has a way to an exit over sites not laid today.
-    fn reaches(&mut self, site: usize, today: &[u64]) -> bool {
+    /// The gangs that have no way off once a gang begins a bay: it itself, and those at work whose last way this closes.
+    fn shuts(&mut self, stretch: &Stretch, site: usize, (from, gang): (u32, usize)) -> u32 {
+        self.flood(&stretch.today);
+        let cut_off = |site: usize| {
+            let beside = &self.beside[site * self.words..][..self.words];
+            !has(&self.exits, site) && beside.iter().zip(&self.reach.seen).all(|(a, b)| a & b == 0)
+        };
+        let others = stretch.at_work(from).filter(|&(_, other)| cut_off(other));
+        others.fold(u32::from(cut_off(site)) << gang, |shut, (g, _)| shut | 1 << g)
+    }
+
+    /// Finds the sites with a way to an exit over sites not begun today, themselves none of these.
+    fn flood(&mut self, today: &[u64]) {
         let words = self.words;
         let Reach { seen, edge } = &mut self.reach;
-        seen.copy_from_slice(today);
-        seen[site / 64] |= 1 << (site % 64);
         edge.clear();
-        edge.push(site);
+        for w in 0..words {
+            seen[w] = self.exits[w] & !today[w];
+            push_all(edge, w, seen[w]);
+        }
         while let Some(i) = edge.pop() {
-            if has(&self.exits, i) {
-                return true;
-            }
             let beside = &self.beside[i * words..][..words];
-            for (w, (own, seen)) in beside.iter().zip(seen.iter_mut()).enumerate() {
-                let mut fresh = own & !*seen;
-                *seen |= fresh;
-                while fresh != 0 {
-                    edge.push(w * 64 + fresh.trailing_zeros() as usize);
-                    fresh &= fresh - 1;
-                }
+            for (w, own) in beside.iter().enumerate() {
+                let fresh = own & !seen[w] & !today[w];
+                seen[w] |= fresh;
+                push_all(edge, w, fresh);
             }
         }
-        false
     }
 
     /// Groups beyond the first that do not touch, over the bays of each gang.
@@ -396,6 +409,14 @@ impl Splitter {
             }
         }
         groups
+    }
+}
+
+/// Puts the sites of a word of a set on a list.
+fn push_all(list: &mut Vec<usize>, word: usize, mut sites: u64) {
+    while sites != 0 {
+        list.push(word * 64 + sites.trailing_zeros() as usize);
+        sites &= sites - 1;
     }
 }
 

@@ -83,6 +83,8 @@ pub struct Broken {
 pub enum Law {
     /// It is only reached over bays laid the same day (law 9).
     Reach,
+    /// It is reached, and when it is done other gangs have begun bays of that day all round its ways off (law 9).
+    Leave,
     /// Tied to another day.
     Day,
     /// Tied to another gang.
@@ -96,17 +98,13 @@ pub enum Law {
 /// All that an order breaks, in its order.
 pub fn broken(task: &Task, order: &[Placed]) -> Vec<Broken> {
     let mut out = Vec::new();
-    let mut today = vec![false; task.sites.len()];
-    let mut day = None;
     for (turn, p) in order.iter().enumerate() {
-        if day != Some(p.day) {
-            today.fill(false);
-            day = Some(p.day);
-        }
         let tie = &task.sites[p.site].tie;
         let mut add = |law| out.push(Broken { site: p.site, law });
-        if !reaches(task, p.site, |i| today[i]) {
+        if !reaches(task, p.site, barred(order, |q| (q.day, q.from, q.gang) < (p.day, p.from, p.gang), p)) {
             add(Law::Reach);
+        } else if !reaches(task, p.site, barred(order, |q| q.from < p.to, p)) {
+            add(Law::Leave);
         }
         if tie.day.is_some_and(|d| d != p.day) {
             add(Law::Day);
@@ -120,9 +118,19 @@ pub fn broken(task: &Task, order: &[Placed]) -> Vec<Broken> {
         if p.from > 0 && p.to > task.day[p.gang] {
             add(Law::Time);
         }
-        today[p.site] = true;
     }
     out
+}
+
+/// What bars the ways from a site placed: of the other sites of its day those that were begun so early.
+fn barred<'a>(
+    order: &'a [Placed],
+    early: impl Fn(&Placed) -> bool + 'a,
+    p: &'a Placed,
+) -> impl Fn(usize) -> bool + 'a {
+    let begun: Vec<usize> =
+        order.iter().filter(|q| q.day == p.day && q.site != p.site && early(q)).map(|q| q.site).collect();
+    move |site| begun.contains(&site)
 }
 
 /// Whether a site has a way to an exit over sites that are not barred.

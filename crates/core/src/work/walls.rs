@@ -1,7 +1,8 @@
 //! Upstands, free edges and corners along each bay.
 //!
 //! In: the checked decks, and bays that partition them. Out: for each bay the walls that its area lies against, by kind and
-//! height, and the corners of upstands. What bounds a deck bounds one of its bays, so the lengths add up to those of
+//! height, and the corners of upstands. What bounds a deck bounds one of its bays: each stretch of a wall goes to the bay
+//! that lies nearest to it there, also where a strip of a few mm parts it from another, so the lengths add up to those of
 //! [`crate::quantities::details`] but for rounding. A corner where several bays meet is done with the one poured first.
 
 use super::Place;
@@ -10,7 +11,7 @@ use crate::geom::{Pt, Region, ring};
 use crate::layout::days::UpstandWork;
 use crate::model::{DeckModel, Wall, distance_to};
 use crate::plan::{Edge, Mm, Products, UpstandKind};
-use crate::quantities::between;
+use crate::quantities::{between, stretches_on_deck};
 use std::collections::BTreeMap;
 
 /// What stands along a bay.
@@ -40,16 +41,23 @@ impl Along {
     pub(super) fn free_edges(&self) -> Mm {
         nearest(self.free)
     }
+
+    fn add(&mut self, wall: &Wall, length: f64) {
+        match wall.edge {
+            Edge::Upstand { height, kind } => {
+                self.upstands.entry((kind as u8, height)).or_insert((kind, 0.0)).1 += length;
+            }
+            Edge::Free { .. } => self.free += length,
+        }
+    }
 }
 
 /// What stands along each of the bays of a deck.
 pub(super) fn along(deck: &DeckModel, bays: &[Place<'_>]) -> Vec<Along> {
     let mut out = vec![Along::default(); bays.len()];
     for wall in &deck.walls {
-        for (bay, along) in bays.iter().zip(&mut out) {
-            if may_touch(bay.bounds, bounds_of(wall.a, wall.b)) {
-                add(wall, bay, along);
-            }
+        for (bay, length) in shared_out(wall, deck, bays) {
+            out[bay].add(wall, length);
         }
     }
     for (at, outside) in corners(deck) {
@@ -78,8 +86,31 @@ pub(super) fn bounds_of(a: Pt, b: Pt) -> Bounds {
 const BESIDE: f64 = 3.0;
 
 /// The stretches of a line from `a` to `b` that an area on its left lies against, as shares of the way.
-#[allow(clippy::cast_precision_loss)]
 pub(super) fn stretches(a: Pt, b: Pt, area: &[Region]) -> Vec<[f64; 2]> {
+    beside(a, b, area).into_iter().map(|s| s.ends).collect()
+}
+
+/// A stretch of a line that an edge lies along.
+#[derive(Clone, Copy, Debug)]
+struct Stretch {
+    /// Its ends, as shares of the way along the line.
+    ends: [f64; 2],
+    /// How far the edge is off the line at either end, mm.
+    off: [f64; 2],
+}
+
+impl Stretch {
+    /// How far the edge is off the line at a share of its way, mm; `None` beyond the ends.
+    fn off_at(&self, share: f64) -> Option<f64> {
+        let [from, to] = self.ends;
+        let along = (share - from) / (to - from);
+        (0.0..=1.0).contains(&along).then(|| (self.off[0] + along * (self.off[1] - self.off[0])).abs())
+    }
+}
+
+/// The stretches of a line from `a` to `b` that an area on its left lies against.
+#[allow(clippy::cast_precision_loss)]
+fn beside(a: Pt, b: Pt, area: &[Region]) -> Vec<Stretch> {
     let length = a.distance(b);
     if length <= 0.0 {
         return Vec::new();
@@ -92,23 +123,40 @@ pub(super) fn stretches(a: Pt, b: Pt, area: &[Region]) -> Vec<[f64; 2]> {
         }
         // How far off it is counts where they run beside each other only: either may go on past a corner.
         let (off_p, off_q) = (a.turn(b, p) as f64 / length, a.turn(b, q) as f64 / length);
-        let off = |s: f64| (off_p + (s - at_p) / (at_q - at_p) * (off_q - off_p)).abs();
-        (off(from) <= BESIDE && off(to) <= BESIDE).then_some([from / length, to / length])
+        let off = [from, to].map(|s| off_p + (s - at_p) / (at_q - at_p) * (off_q - off_p));
+        let near = off.iter().all(|off| off.abs() <= BESIDE);
+        near.then_some(Stretch { ends: [from / length, to / length], off })
     };
     area.iter().flatten().flat_map(|r| ring::edges(r)).filter_map(span).collect()
 }
 
-fn add(wall: &Wall, bay: &Place<'_>, along: &mut Along) {
-    let whole = wall.a.distance(wall.b);
-    let parts = stretches(wall.a, wall.b, &bay.bay.area);
-    let length: f64 = parts.into_iter().map(|[from, to]| (to - from) * whole).sum();
-    match wall.edge {
-        _ if length <= 0.0 => {}
-        Edge::Upstand { height, kind } => {
-            along.upstands.entry((kind as u8, height)).or_insert((kind, 0.0)).1 += length;
+/// The lengths of a wall, by the place of the bay that each is done with; what bounds no deck is done with none.
+fn shared_out(wall: &Wall, deck: &DeckModel, bays: &[Place<'_>]) -> Vec<(usize, f64)> {
+    let (a, b) = (wall.a, wall.b);
+    let near = (0..bays.len()).filter(|&i| may_touch(bays[i].bounds, bounds_of(a, b)));
+    let held: Vec<(usize, Stretch)> =
+        near.flat_map(|i| beside(a, b, &bays[i].bay.area).into_iter().map(move |s| (i, s))).collect();
+    let mut out = Vec::new();
+    for [from, to] in stretches_on_deck(a, b, deck) {
+        let mut cuts: Vec<f64> = held.iter().flat_map(|(_, s)| s.ends).collect();
+        cuts.retain(|t| from < *t && *t < to);
+        cuts.extend([from, to]);
+        cuts.sort_by(f64::total_cmp);
+        for pair in cuts.windows(2).filter(|w| w[1] > w[0]) {
+            let middle = f64::midpoint(pair[0], pair[1]);
+            let far = |(i, s): &(usize, Stretch)| s.off_at(middle).map(|off| (off, bays[*i].bay.number, *i));
+            let order = |one: &(f64, u32, usize), other: &(f64, u32, usize)| {
+                one.0.total_cmp(&other.0).then(one.1.cmp(&other.1))
+            };
+            let against = held.iter().filter_map(far).min_by(order).map(|(_, _, i)| i);
+            // Where no bay lies against it, as beside a wedge that snapping closed, the nearest does it.
+            let at = || super::place::nearest(bays, between(a, b, middle));
+            if let Some(i) = against.or_else(at) {
+                out.push((i, (pair[1] - pair[0]) * a.distance(b)));
+            }
         }
-        Edge::Free { .. } => along.free += length,
     }
+    out
 }
 
 /// The cosine of 25 degrees: what turns by less is a bend, as in the runs of strips (common practice, no source).

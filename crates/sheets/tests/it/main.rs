@@ -3,6 +3,7 @@
 mod any_plan;
 mod canopy;
 mod cuts;
+mod days;
 mod drainage;
 mod drained;
 mod drawing;

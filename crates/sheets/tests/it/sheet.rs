@@ -5,7 +5,7 @@ use baylap_core::{Layout, Plan};
 use baylap_sheets::label::Taken;
 use baylap_sheets::page::{Ink, Page, Words};
 use baylap_sheets::style::SCALES;
-use baylap_sheets::{Paper, SheetOptions, cut_list_csv, setting_out_pages, setting_out_pdf};
+use baylap_sheets::{Paper, SheetOptions, cut_list_csv, days_pages, setting_out_pages, setting_out_pdf};
 
 const BOTH: [Paper; 2] = [Paper::A4, Paper::A3];
 
@@ -29,10 +29,12 @@ fn demos() -> Vec<(String, Vec<Page>)> {
         let plan = baylap_core::plan::file::read(&bytes).expect("a demo plan is valid");
         // Strips too, so that their sheets are among those looked at.
         let layout = baylap_core::lay(&with_strips(plan.clone()));
-        made.push((
-            path.display().to_string(),
-            setting_out_pages(&plan, &layout, &SheetOptions { paper: *paper }),
-        ));
+        let options = SheetOptions { paper: *paper };
+        let mut pages = setting_out_pages(&plan, &layout, &options);
+        let days = days_pages(&plan, &layout, &options);
+        assert!(!days.is_empty(), "every demo plan has days");
+        pages.extend(days);
+        made.push((path.display().to_string(), pages));
     }
     made
 }
