@@ -403,6 +403,21 @@ def test_a_melter_is_dragged_on_the_plan(open_roof, tmp_path):
     assert abs(moved[0] - x + 2_000) < 300 and abs(moved[1] - y - 1_500) < 300, moved
 
 
+def test_the_board_keeps_its_size_while_a_better_layout_is_looked_for(open_roof, tmp_path):
+    """What is dragged would jump under the pointer if the ledger grew by what it says of the search."""
+    roof = open_roof()
+    roof.open_plan(demo("02-l-shape.json"), tmp_path)
+    roof.page.evaluate(
+        """() => { const seen = window.heights = new Set(); const board = document.querySelector('#board');
+            const look = () => { seen.add(board.getBoundingClientRect().height); requestAnimationFrame(look); }; look(); }"""
+    )
+    roof.stage("days")
+    roof.page.locator("[data-field='gang.people']").fill("7")
+    roof.page.locator("[data-field='gang.people']").press("Enter")
+    roof.wait_laid()
+    assert roof.page.evaluate("window.heights.size") == 1
+
+
 @SIZES
 def test_what_is_tapped_is_large_enough_and_has_a_name(open_roof, width, height, touch):
     roof = open_roof(width=width, height=height, touch=touch)
