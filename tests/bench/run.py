@@ -21,6 +21,7 @@ import numpy
 import shapely
 from shapely.geometry import Polygon
 
+import days
 import falls
 import plans
 from page import in_the_browser
@@ -41,6 +42,8 @@ def main():
             show(name, size, measure(name, Path(folder)))
         if os.environ.get("BAYLAP_TIMED_FALLS"):
             falls.show(Path(folder))
+        if os.environ.get("BAYLAP_TIMED_ORDER"):
+            days.show(Path(folder))
     cores = os.cpu_count()
     after = os.getloadavg()
     print(f"\nMilliseconds. Load of this machine before and after: {load[0]:.1f} and {after[0]:.1f}, on {cores}")

@@ -13,10 +13,11 @@ use crate::{python, serve, site, test};
 
 /// Builds what is timed and prints the table; without the browser's rows if `native_only`.
 pub(crate) fn run(native_only: bool) -> Outcome<()> {
-    let (timed, falls) = (example("timed")?, example("timed_falls")?);
+    let (timed, falls, order) = (example("timed")?, example("timed_falls")?, example("timed_order")?);
     let mut bench = Command::new(python::ensure()?);
     bench.arg("tests/bench/run.py").current_dir(root());
     bench.env("BAYLAP_TIMED", timed).env("BAYLAP_TIMED_FALLS", falls);
+    bench.env("BAYLAP_TIMED_ORDER", order);
     bench.env("PYTHONDONTWRITEBYTECODE", "1").env_remove("BAYLAP_URL");
     if !native_only {
         let page = site::ensure_built()?;

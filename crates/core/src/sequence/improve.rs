@@ -65,8 +65,8 @@ impl Improve {
     pub(super) fn advance(&mut self, task: &Task, until: u64) {
         let mut moved = Row::default();
         while !self.is_done() && self.work() < until {
-            // A move that changes nothing is work as well, or it could go on for ever.
-            self.splitter.grower.work += 1;
+            // What a move takes besides; one that changes nothing is work as well, or it could go on for ever.
+            self.splitter.grower.work += 20 + moved.sites.len() as u64 / 2;
             moved.clone_from(&self.row);
             self.change(task, &mut moved);
             if moved == self.row {
@@ -118,15 +118,22 @@ impl Improve {
             row.gangs[row.sites[at]] = (named < gangs).then_some(named);
             return;
         }
-        let row = &mut row.sites;
+        let Row { sites: row, gangs: named } = row;
         match self.draw.below(16) {
             0..=6 => {
                 let site = row.remove(at);
-                let place = self.near(task, row, site) + self.draw.below(2);
-                row.insert(place.min(row.len()), site);
+                let near = self.near(task, row, site);
+                if gangs > 1 && self.draw.below(2) == 0 {
+                    // Bays that touch are best laid by one gang.
+                    named[site] = named[row[near]];
+                }
+                row.insert((near + self.draw.below(2)).min(row.len()), site);
             }
             7..=9 => {
                 let other = self.near(task, row, row[at]);
+                if gangs > 1 && self.draw.below(2) == 0 {
+                    named.swap(row[at], row[other]);
+                }
                 row.swap(at, other);
             }
             10..=12 => {

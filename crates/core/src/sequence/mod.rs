@@ -125,7 +125,7 @@ const EXACT_STEPS: u64 = 800_000;
 /// Work that improving takes, in days that grow by a bay, for a job of so many bays and more: some 150 ms. Smaller ones get as
 /// much less as they are smaller.
 const WORK: u64 = 5_500_000;
-const WORK_FOR: u64 = 30;
+const WORK_FOR: u64 = 20;
 
 /// Work that counts for one step.
 const WORK_A_STEP: u64 = 300;
