@@ -83,6 +83,33 @@ def levels_file(number, shift=0, rolls=True):
     return json.dumps({"format": "baylap-plan", "version": 1, "plan": plan})
 
 
+def bays_file(shift=0):
+    """The plan file of a roof of some sixty bays and two gangs, with a fall, two ways off and two melters; `shift` mm moves an
+    outlet, to make another plan of the same size.
+
+    The direction is given and pieces are long: the order is what is timed.
+    """
+    corners = [(0, 0), (54_000, 0), (54_000, 18_000), (36_000, 18_000), (36_000, 33_000), (0, 33_000)]
+    edges = [PARAPET] * 6
+    plan = {
+        "job": {"name": "sixty bays, timed"},
+        "decks": [{"id": 1, "ring": [{"at": list(p), "edge": e} for p, e in zip(corners, edges)]}],
+        "openings": [{"id": 2 + i, "ring": ring(box, KERB)} for i, box in enumerate(LIGHTS)],
+        "outlets": [{"id": 10 + i, "at": [x, 400], "bowl": 300, "clear_zone": 500} for i, x in enumerate((12_000 + shift, 42_000))],
+        "levels": {"spots": [], "lines": [], "planes": [{"id": 12, "at": [0, 0], "level": 0, "direction_mdeg": 270_000, "one_in": 60, "area": []}]},
+        "zones": [{"id": 13, "at": [300, 300], "direction": {"angle": {"mdeg": 0}}}],
+        "ways": [{"id": 14, "name": "", "at": [0, 5_000]}, {"id": 15, "name": "", "at": [36_000, 30_000]}],
+        "melters": [{"id": 16, "at": [-3_000, 5_000]}, {"id": 17, "at": [39_000, 30_000]}],
+        "gang": {"bay_area": 3_000, "rate": 1_500, "day_minutes": 480},
+        "programme": {"gangs": [{"id": 18, "name": "", "people": 4}, {"id": 19, "name": "", "people": 4}]},
+    }
+    return json.dumps({"format": "baylap-plan", "version": 1, "plan": plan})
+
+
+#: Roof lights of `bays_file`.
+LIGHTS = [[(x, y), (x + 1_800, y), (x + 1_800, y + 1_200), (x, y + 1_200)] for x, y in ((8_000, 8_000), (20_000, 22_000), (28_000, 10_000), (44_000, 9_000))]
+
+
 def openings(width, height, number, lots):
     """One opening in each cell of a grid, moved about in it: rectangles, turned rectangles and angles in turn."""
     columns = max(1, round(math.sqrt(number * width / height)))

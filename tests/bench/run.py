@@ -20,6 +20,7 @@ import numpy
 import shapely
 from shapely.geometry import Polygon
 
+import days
 import falls
 import plans
 import ways
@@ -43,6 +44,8 @@ def main():
             falls.show(Path(folder))
         if os.environ.get("BAYLAP_TIMED_WAYS"):
             ways.show()
+        if os.environ.get("BAYLAP_TIMED_ORDER"):
+            days.show(Path(folder))
     cores = os.cpu_count()
     after = os.getloadavg()
     print(f"\nMilliseconds. Load of this machine before and after: {load[0]:.1f} and {after[0]:.1f}, on {cores}")

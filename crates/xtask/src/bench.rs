@@ -13,10 +13,12 @@ use crate::{python, serve, site, test};
 
 /// Builds what is timed and prints the table; without the browser's rows if `native_only`.
 pub(crate) fn run(native_only: bool) -> Outcome<()> {
-    let (timed, falls, ways) = (example("timed")?, example("timed_falls")?, example("timed_ways")?);
+    let (timed, falls) = (example("timed")?, example("timed_falls")?);
+    let (order, ways) = (example("timed_order")?, example("timed_ways")?);
     let mut bench = Command::new(python::ensure()?);
     bench.arg("tests/bench/run.py").current_dir(root());
-    bench.env("BAYLAP_TIMED", timed).env("BAYLAP_TIMED_FALLS", falls).env("BAYLAP_TIMED_WAYS", ways);
+    bench.env("BAYLAP_TIMED", timed).env("BAYLAP_TIMED_FALLS", falls);
+    bench.env("BAYLAP_TIMED_ORDER", order).env("BAYLAP_TIMED_WAYS", ways);
     bench.env("PYTHONDONTWRITEBYTECODE", "1").env_remove("BAYLAP_URL");
     if !native_only {
         let page = site::ensure_built()?;

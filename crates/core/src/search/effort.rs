@@ -13,8 +13,9 @@ pub struct Effort {
     pub(super) cutting: u64,
     /// Steps that looking for a cut list with fewer rolls part-used at once may take.
     pub(super) fewer: u64,
-    /// Moves of the order of the bays; when absent as many as it wants, and all orders of small jobs are tried.
-    pub(super) moves: Option<u64>,
+    /// Work of the order of the bays, in days that grow by a bay; when absent as much as it wants, and all orders of small
+    /// jobs are tried.
+    pub(super) order: Option<u64>,
     /// Whether there is a layout before anything is tried.
     pub(super) answers_at_once: bool,
 }
@@ -26,10 +27,10 @@ impl Effort {
         starts: usize::MAX,
         cutting: 10_000,
         fewer: 4_000,
-        moves: None,
+        order: None,
         answers_at_once: true,
     };
     /// Enough to tell ways of laying apart.
     pub const SHORT: Self =
-        Self { looks: 2, starts: 1, cutting: 0, fewer: 0, moves: Some(100), answers_at_once: false };
+        Self { looks: 2, starts: 1, cutting: 0, fewer: 0, order: Some(120_000), answers_at_once: false };
 }

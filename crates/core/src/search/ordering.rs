@@ -38,8 +38,8 @@ impl Ordering {
         let task = days::task(&ground.plan, &ground.model, layout, (&works, &gangs), ground.lines());
         let sequencer = match known {
             Some(known) if known.task == task => known.sequencer,
-            _ => match effort.moves {
-                Some(moves) => Sequencer::brief(task.clone(), moves),
+            _ => match effort.order {
+                Some(work) => Sequencer::brief(task.clone(), work),
                 None => Sequencer::new(task.clone()),
             },
         };

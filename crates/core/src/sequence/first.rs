@@ -97,7 +97,7 @@ impl State {
 }
 
 /// Bays between each site and an exit.
-fn depths(task: &Task) -> Vec<u32> {
+pub(super) fn depths(task: &Task) -> Vec<u32> {
     let mut depth = vec![u32::MAX; task.sites.len()];
     let mut queue: std::collections::VecDeque<usize> =
         (0..task.sites.len()).filter(|&i| task.sites[i].exit).collect();

@@ -1,11 +1,12 @@
 //! A better order of a job too large to try all orders of: bays and stretches of bays moved about in the row, worse rows
 //! borne less and less.
 //!
-//! In: a row to begin with and a number of moves. Out: the best row met. The moves are drawn from a fixed sequence of
-//! numbers, so that the same task always ends in the same order.
+//! In: rows to begin with and an amount of work. Out: the best row met. The moves are drawn from a fixed sequence of
+//! numbers and the work is counted, not timed, so that the same task always ends in the same order.
 
 use super::Task;
 use super::split::{Row, Splitter, Worth};
+use super::window::Window;
 use super::worth::UNIT;
 
 /// What a broken law counts for while moving, in money: more than any job costs.
@@ -25,23 +26,30 @@ pub(super) struct Improve {
     best: Row,
     best_worth: Worth,
     splitter: Splitter,
+    /// None where rows are weighed as a whole.
+    window: Option<Window>,
     draw: Draw,
-    moves: u64,
     most: u64,
 }
 
 impl Improve {
-    /// Begins with the best of some rows.
+    /// Begins with the best of some rows; does about so much work.
     pub(super) fn new(task: &Task, rows: Vec<Row>, most: u64) -> Self {
         let mut splitter = Splitter::new(task);
         let weighed = rows.into_iter().map(|row| (splitter.weigh(task, &row), row));
         let (worth, row) = weighed.min().unwrap_or_default();
         let best = row.clone();
-        Self { row, worth, best, best_worth: worth, splitter, draw: Draw(20_261_125), moves: 0, most }
+        let window = Window::new(task, &mut splitter, &row);
+        Self { row, worth, best, best_worth: worth, splitter, window, draw: Draw(20_261_125), most }
     }
 
     pub(super) fn is_done(&self) -> bool {
-        self.moves >= self.most
+        self.row.sites.len() < 2 || self.work() >= self.most
+    }
+
+    /// Work done so far.
+    pub(super) fn work(&self) -> u64 {
+        self.splitter.grower.work
     }
 
     pub(super) fn best(&self) -> &Row {
@@ -53,19 +61,22 @@ impl Improve {
         self.best_worth
     }
 
-    /// Makes so many moves.
-    pub(super) fn advance(&mut self, task: &Task, moves: u64) {
-        let end = self.most.min(self.moves + moves);
+    /// Moves on until so much work has been done.
+    pub(super) fn advance(&mut self, task: &Task, until: u64) {
         let mut moved = Row::default();
-        while self.moves < end {
-            self.moves += 1;
+        while !self.is_done() && self.work() < until {
+            // What a move takes besides; one that changes nothing is work as well, or it could go on for ever.
+            self.splitter.grower.work += 20 + moved.sites.len() as u64 / 2;
             moved.clone_from(&self.row);
             self.change(task, &mut moved);
             if moved == self.row {
                 continue;
             }
-            let worth = self.splitter.weigh(task, &moved);
+            let worth = self.weigh(task, &moved);
             if self.bears(task, worth) {
+                if let Some(window) = &mut self.window {
+                    window.keep(&mut self.splitter, &moved);
+                }
                 std::mem::swap(&mut self.row, &mut moved);
                 self.worth = worth;
                 if worth < self.best_worth {
@@ -73,6 +84,13 @@ impl Improve {
                     self.best.clone_from(&self.row);
                 }
             }
+        }
+    }
+
+    fn weigh(&mut self, task: &Task, row: &Row) -> Worth {
+        match &mut self.window {
+            Some(window) => window.weigh(task, &mut self.splitter, row),
+            None => self.splitter.weigh(task, row),
         }
     }
 
@@ -84,7 +102,7 @@ impl Improve {
         if worse <= 0.0 {
             return true;
         }
-        let share = self.moves as f64 / self.most as f64;
+        let share = self.work() as f64 / self.most as f64;
         let day = task.prices.day.max(1) as f64;
         let warmth = day * WARMTH[0] * libm::pow(WARMTH[1] / WARMTH[0], share);
         self.draw.share() < libm::exp(-worse / warmth)
@@ -100,15 +118,22 @@ impl Improve {
             row.gangs[row.sites[at]] = (named < gangs).then_some(named);
             return;
         }
-        let row = &mut row.sites;
+        let Row { sites: row, gangs: named } = row;
         match self.draw.below(16) {
             0..=6 => {
                 let site = row.remove(at);
-                let place = self.near(task, row, site) + self.draw.below(2);
-                row.insert(place.min(row.len()), site);
+                let near = self.near(task, row, site);
+                if gangs > 1 && self.draw.below(2) == 0 {
+                    // Bays that touch are best laid by one gang.
+                    named[site] = named[row[near]];
+                }
+                row.insert((near + self.draw.below(2)).min(row.len()), site);
             }
             7..=9 => {
                 let other = self.near(task, row, row[at]);
+                if gangs > 1 && self.draw.below(2) == 0 {
+                    named.swap(row[at], row[other]);
+                }
                 row.swap(at, other);
             }
             10..=12 => {

@@ -8,6 +8,7 @@
 //! the gang with the smaller number first. A bay that takes longer than a day fills one by itself.
 
 mod check;
+mod day;
 mod exact;
 mod first;
 mod improve;
@@ -15,6 +16,7 @@ mod least;
 mod split;
 #[cfg(test)]
 mod tests;
+mod window;
 mod worth;
 
 pub use check::check;
@@ -122,29 +124,32 @@ pub struct Sequencer {
 /// Steps that trying all orders may take.
 const EXACT_STEPS: u64 = 800_000;
 
-/// Moves of improving a job of so many bays and fewer; larger ones get as many fewer as they are larger.
-const MOVES: u64 = 20_000;
-const MOVES_FOR: u64 = 60;
+/// Work that improving takes, in days that grow by a bay, for a job of so many bays and more: some 150 ms. Smaller ones get as
+/// much less as they are smaller.
+const WORK: u64 = 5_500_000;
+const WORK_FOR: u64 = 20;
+
+/// Work that counts for one step.
+const WORK_A_STEP: u64 = 300;
 
 impl Sequencer {
     /// A search that already holds an order. Sites that no exit is reached from are all taken for exits.
     pub fn new(mut task: Task) -> Self {
         give_exits(&mut task);
-        let sites = task.sites.len() as u64;
-        let moves = if sites < 2 { 0 } else { (MOVES * MOVES_FOR).div_ceil(sites.max(MOVES_FOR)) };
-        Self::with_moves(task, moves, true)
+        let work = work(&task);
+        Self::with_work(task, work, true)
     }
 
-    /// A search that makes so many moves and then ends: all orders are not tried, and little is proved.
-    pub fn brief(mut task: Task, moves: u64) -> Self {
+    /// A search that takes so much work, in days that grow by a bay, and then ends: all orders are not tried, and little is
+    /// proved.
+    pub fn brief(mut task: Task, work: u64) -> Self {
         give_exits(&mut task);
-        let moves = if task.sites.len() < 2 { 0 } else { moves };
-        Self::with_moves(task, moves, false)
+        Self::with_work(task, work, false)
     }
 
-    fn with_moves(task: Task, moves: u64, tries_all: bool) -> Self {
+    fn with_work(task: Task, work: u64, tries_all: bool) -> Self {
         let first = first::row(&task);
-        let improve = Improve::new(&task, vec![Row::new(first.sites.clone()), first], moves);
+        let improve = Improve::new(&task, vec![Row::new(first.sites.clone()), first], work);
         Self { exact: None, improve, steps: 0, tries_all, task }
     }
 
@@ -171,9 +176,9 @@ impl Sequencer {
                 self.steps += exact.advance(&self.task).max(1);
                 continue;
             }
-            let moves = (end - self.steps).min(500);
-            self.improve.advance(&self.task, moves);
-            self.steps += moves;
+            let before = self.improve.work();
+            self.improve.advance(&self.task, before + (end - self.steps).min(500) * WORK_A_STEP);
+            self.steps += ((self.improve.work() - before) / WORK_A_STEP).max(1);
             if self.tries_all && self.improve.is_done() {
                 // What moving about has found is the mark: only what could meet it is looked at.
                 self.exact = Exact::new(&self.task, EXACT_STEPS, self.improve.best_worth());
@@ -205,6 +210,11 @@ pub fn order(task: &Task) -> Answer {
         search.advance(u64::MAX);
     }
     search.answer()
+}
+
+/// Work that improving a task takes.
+fn work(task: &Task) -> u64 {
+    WORK * WORK_FOR.min(task.sites.len() as u64) / WORK_FOR
 }
 
 /// Takes every site of a group without an exit for one: such a group is reached from outside the plan.
