@@ -24,8 +24,8 @@ use crate::sequence::Broken;
 use crate::starts::Start;
 use crate::zones::{self, ZoneModel};
 use crate::{
-    calendar, coverings, days, falls, materials, model, products, remarks, rolling, seams, strips, sums,
-    ways, work,
+    calendar, coverings, days, falls, materials, model, products, protection, remarks, rolling, seams, strips,
+    sums, ways, work,
 };
 use ground::{Candidate, Ground, Stance};
 use known::{ZoneState, seen};
@@ -120,6 +120,7 @@ impl Search {
         work::check(&plan, &mut findings);
         calendar::check(&plan, &mut findings);
         coverings::check(&plan, &mut findings);
+        protection::check(&plan, &mut findings);
         let coverings = coverings::find(&plan, &model);
         let ground = Ground { plan, model, rules, findings, falls, coverings, stance: stances.remove(0) };
         let zones = zones.into_iter().map(|zone| ground.first(zone, hint)).collect();
@@ -354,6 +355,7 @@ impl Search {
                 let (days, broken) = ordering.days(&self.ground, &self.bare);
                 self.bare.days = Some(days);
                 self.broken = broken;
+                self.bare.protection = protection::lay(plan, &self.ground.model, &self.laid, &self.bare);
                 order.clone()
             }
             _ => {
@@ -552,6 +554,7 @@ impl Search {
         sums::sum_up(plan, model, &self.laid, &mut layout);
         remarks::look_over(plan, &layout, &mut findings);
         seams::remark(&layout, &mut findings);
+        protection::remark(plan, &layout, &mut findings);
         days::remark(plan, &layout, &self.broken, &mut findings);
         findings.sort();
         findings.dedup();

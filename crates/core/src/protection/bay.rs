@@ -1,0 +1,375 @@
+//! The sheet of one bay.
+//!
+//! In: the bays flat in their frames, their common edges, what of the sheet is laid already. Out: the strips of the next bay
+//! and their pieces. They cover the bay and whatever bays before it left open towards it, all but what stays open for bays
+//! after it, and lap on to the sheet already laid by no less than the laps. Pieces are rectangles of the frame, cut round
+//! the edge of the deck and along edges still to be joined.
+
+use super::board::{Board, Shape, rectangle};
+use super::edges::{Edge, Way};
+use super::ends::{self, Along};
+use super::stops::{self, Stop};
+use super::strips::{self, Across};
+use super::{Laid, Sheets};
+use crate::geom::overlay::Contour;
+use crate::geom::ring::{self, Side, doubled_area_of, perimeter};
+use crate::geom::{Pt, Region};
+use crate::plan::Mm;
+
+/// What is thinner than this on the whole is left from snapping, mm.
+const SPECK: f64 = 3.0;
+
+/// The sheet of one bay: its strips and their pieces, by strip, from 0, and chainage.
+pub(super) fn lay(sheets: &Sheets, bay: usize, laid: &[Laid]) -> (Vec<[Mm; 2]>, Vec<Laid>) {
+    let scope = Scope::new(sheets, bay);
+    let owed = scope.owed(laid);
+    let Some(strips) = scope.strips(&owed) else { return (Vec::new(), Vec::new()) };
+    let floors = scope.floors(&strips, &owed);
+    let mut pieces = Vec::new();
+    let mut beside: Vec<Mm> = Vec::new();
+    for (course, floor) in floors.iter().enumerate() {
+        let runs = scope.runs(floor);
+        let mut starts = Vec::new();
+        for run in &runs {
+            let spans = scope.split(run, floor.strip, &beside);
+            starts.extend(spans.iter().skip(1).map(|s| s[0]));
+            for span in &spans {
+                pieces.extend(scope.piece(course, floor, run, *span, spans.len() == 1));
+            }
+        }
+        beside = starts;
+    }
+    (strips, pieces)
+}
+
+/// A bay among its neighbours, in the frame of its zone.
+struct Scope<'a> {
+    sheets: &'a Sheets<'a>,
+    board: &'a Board,
+    zone: usize,
+    bay: usize,
+    own: &'a [Region],
+    /// The bays before it that it touches, or nearly.
+    before: Vec<usize>,
+    /// Their areas.
+    others: Vec<Region>,
+    /// What stays open for bays after it, but for its own ends.
+    open: Vec<Shape>,
+    /// Its own ends before bays after it.
+    stops: Vec<Stop>,
+}
+
+/// A strip with what lies in it.
+struct Floor {
+    strip: [Mm; 2],
+    /// What the strip stays out of.
+    out: Vec<Contour>,
+    /// Where sheet may lie.
+    free: Vec<Region>,
+    /// What is to be covered.
+    wanted: Vec<Region>,
+}
+
+/// A connected part of a strip to be covered in one go.
+struct Run {
+    area: Vec<Region>,
+    from: Mm,
+    to: Mm,
+}
+
+impl<'a> Scope<'a> {
+    fn new(sheets: &'a Sheets<'a>, bay: usize) -> Self {
+        let zone = sheets.zone_of(bay);
+        let mut scope = Self {
+            sheets,
+            board: &sheets.boards[zone],
+            zone,
+            bay,
+            own: &sheets.flats[bay],
+            before: sheets.before(bay),
+            others: Vec::new(),
+            open: Vec::new(),
+            stops: Vec::new(),
+        };
+        scope.others = scope.before.iter().flat_map(|&e| scope.area_of(e)).collect();
+        for edge in scope.later_edges() {
+            match edge.way {
+                Way::Across { u, v, beyond } if edge.low == bay => scope.stops.push(Stop { u, v, beyond }),
+                _ => {
+                    let shape = scope.seen(edge, edge.open(&sheets.rules));
+                    scope.open.push(shape);
+                }
+            }
+        }
+        scope
+    }
+
+    /// Edges between this bay, or one before it that it touches, and a bay after it.
+    fn later_edges(&self) -> Vec<&'a Edge> {
+        let lows = self.before.iter().chain([&self.bay]);
+        lows.flat_map(|&low| self.sheets.edges_of(low)).filter(|edge| edge.high > self.bay).collect()
+    }
+
+    /// A shape of an edge in this frame.
+    fn seen(&self, edge: &Edge, shape: Shape) -> Shape {
+        let zone = self.sheets.zone_of(edge.low);
+        match edge.way {
+            Way::Line { .. } => shape.into_iter().map(|p| self.board.place(p)).collect(),
+            _ if zone == self.zone => shape,
+            _ => shape.into_iter().map(|p| self.board.place(self.sheets.boards[zone].back(p))).collect(),
+        }
+    }
+
+    fn area_of(&self, bay: usize) -> Vec<Region> {
+        if self.sheets.zone_of(bay) == self.zone {
+            self.sheets.flats[bay].clone()
+        } else {
+            self.board.flat(&self.sheets.layout.bays[bay].area)
+        }
+    }
+
+    /// What bays before this one left open towards it.
+    fn owed(&self, laid: &[Laid]) -> Vec<Region> {
+        if self.others.is_empty() {
+            return Vec::new();
+        }
+        let (canvas, rules) = (&self.board.canvas, &self.sheets.rules);
+        let reach = self.sheets.edges.iter().filter(|edge| edge.high == self.bay);
+        let reach = reach.map(|edge| self.board.contour(&self.seen(edge, edge.reach(rules)))).collect();
+        let near = canvas.intersection(&canvas.rings(&self.others), reach);
+        let held = self.later_edges().into_iter().filter(|edge| edge.low != self.bay);
+        let held = held.map(|edge| self.board.contour(&self.seen(edge, edge.held(rules)))).collect();
+        let covers = self.covers(laid, &near);
+        thick(canvas.difference_with(&canvas.rings(&near), held, &covers))
+    }
+
+    /// The sheet already laid near an area.
+    fn covers(&self, laid: &[Laid], near: &[Region]) -> Vec<Region> {
+        let bounds = ring::bounds(near.iter().flatten().flatten());
+        let Some((lo, hi)) = bounds else { return Vec::new() };
+        let beside = |region: &Region| {
+            ring::bounds(region.iter().flatten()).is_some_and(|(a, b)| {
+                a.x <= hi.x && lo.x <= b.x && a.y <= hi.y && lo.y <= b.y
+            })
+        };
+        let zones: Vec<usize> = self.before.iter().map(|&e| self.sheets.zone_of(e)).collect();
+        let mut found = Vec::new();
+        for piece in laid.iter().filter(|p| zones.contains(&p.zone)) {
+            for region in &piece.cover {
+                let region = if piece.zone == self.zone { region.clone() } else { self.turned(region, piece.zone) };
+                if beside(&region) {
+                    found.push(region);
+                }
+            }
+        }
+        found
+    }
+
+    /// A region of another zone's frame in this one.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_precision_loss)]
+    fn turned(&self, region: &Region, zone: usize) -> Region {
+        let other = &self.sheets.boards[zone];
+        let whole = |p: &Pt| {
+            let [u, v] = self.board.place(other.back([p.x as f64, p.y as f64]));
+            Pt::new((u + 0.5).floor() as i64, (v + 0.5).floor() as i64)
+        };
+        let mut region: Region = region.iter().map(|ring| ring.iter().map(whole).collect()).collect();
+        if region.first().is_some_and(|outer| ring::doubled_area(outer) < 0) {
+            region.iter_mut().for_each(|ring: &mut Vec<Pt>| ring.reverse());
+        }
+        region
+    }
+
+    /// The strips across what is to be covered; none when it is left to later bays.
+    fn strips(&self, owed: &[Region]) -> Option<Vec<[Mm; 2]>> {
+        let (canvas, rules) = (&self.board.canvas, &self.sheets.rules);
+        let open = self.open.iter().map(|shape| self.board.contour(shape)).collect();
+        let own = thick(canvas.difference(&canvas.rings(self.own), open));
+        let breadth = |areas: &[Region]| {
+            ring::bounds(areas.iter().flatten().flatten()).map(|(lo, hi)| [lo.y, hi.y])
+        };
+        let reach = match (breadth(&own), breadth(owed)) {
+            (Some(own), None) => own,
+            (None, Some(owed)) => [owed[0] - rules.side, owed[1] + rules.side],
+            (Some(own), Some(owed)) => {
+                [own[0].min(owed[0] - rules.side), own[1].max(owed[1] + rules.side)]
+            }
+            (None, None) => return None,
+        };
+        Some(strips::choose(&Across {
+            reach,
+            bands: &self.board.laps,
+            width: rules.width,
+            lap: rules.side,
+            off: rules.off,
+            least: rules.least_strip.min(rules.width),
+        }))
+    }
+
+    /// The strips with what lies in them. What lies wholly in the lap with a neighbour is left to that.
+    fn floors(&self, strips: &[[Mm; 2]], owed: &[Region]) -> Vec<Floor> {
+        let own = ring::bounds(self.own.iter().flatten().flatten()).map_or([0, 0], |(lo, hi)| [lo.y, hi.y]);
+        let stops = stops::squared(self.stops.clone(), strips, own, &self.sheets.rules);
+        let ground: Vec<Region> = self.own.iter().chain(&self.others).cloned().collect();
+        let target: Vec<Region> = self.own.iter().chain(owed).cloned().collect();
+        let mut floors: Vec<Floor> = strips
+            .iter()
+            .zip(stops)
+            .map(|(strip, stops)| {
+                let out: Vec<Contour> =
+                    self.open.iter().chain(&stops).map(|shape| self.board.contour(shape)).collect();
+                let (free, wanted) = (self.inside(&ground, *strip, &out), self.inside(&target, *strip, &out));
+                Floor { strip: *strip, out, free, wanted: thick(wanted) }
+            })
+            .collect();
+        for i in 1..floors.len() {
+            let band = [floors[i].strip[0], floors[i - 1].strip[1]];
+            let (before, after) = floors.split_at_mut(i);
+            self.leave_to(&before[i - 1].wanted, &mut after[0].wanted, band);
+        }
+        for i in 1..floors.len() {
+            let band = [floors[i].strip[0], floors[i - 1].strip[1]];
+            let (before, after) = floors.split_at_mut(i);
+            self.leave_to(&after[0].wanted, &mut before[i - 1].wanted, band);
+        }
+        floors
+    }
+
+    /// What of an area lies in a strip and not in what it stays out of.
+    fn inside(&self, area: &[Region], strip: [Mm; 2], out: &[Contour]) -> Vec<Region> {
+        let canvas = &self.board.canvas;
+        let Some((lo, hi)) = ring::bounds(area.iter().flatten().flatten()) else { return Vec::new() };
+        let whole = self.board.contour(&rectangle([lo.x - 10, hi.x + 10], strip));
+        let within = canvas.intersection(&canvas.rings(area), vec![whole]);
+        if out.is_empty() { within } else { canvas.difference(&canvas.rings(&within), out.to_vec()) }
+    }
+
+    /// Takes away parts that lie in the lap of two strips, in the bay itself, where the other strip covers them.
+    fn leave_to(&self, other: &[Region], wanted: &mut Vec<Region>, band: [Mm; 2]) {
+        let canvas = &self.board.canvas;
+        wanted.retain(|part| {
+            let Some((lo, hi)) = ring::bounds(part.iter().flatten()) else { return false };
+            let rest = |of: &[Region]| {
+                let rings = canvas.rings(std::slice::from_ref(part));
+                thick(canvas.difference_with(&rings, Vec::new(), of))
+            };
+            let in_lap = lo.y >= band[0] && hi.y <= band[1];
+            !(in_lap && rest(self.own).is_empty() && rest(other).is_empty())
+        });
+    }
+
+    /// The runs of a strip: what is to be covered, with laps on to sheet already laid.
+    fn runs(&self, floor: &Floor) -> Vec<Run> {
+        let canvas = &self.board.canvas;
+        let mut found = Vec::new();
+        let mut homeless: Vec<&Region> = floor.wanted.iter().collect();
+        let alone: Vec<Region> = floor.wanted.clone();
+        for free in floor.free.iter().chain(&alone) {
+            let (own, rest): (Vec<&Region>, Vec<&Region>) =
+                homeless.into_iter().partition(|part| holds(free, part));
+            homeless = rest;
+            for reach in self.joined(&own) {
+                let whole = self.board.contour(&rectangle(reach, floor.strip));
+                let area = canvas.intersection(&canvas.rings(std::slice::from_ref(free)), vec![whole]);
+                let area: Vec<Region> =
+                    area.into_iter().filter(|part| own.iter().any(|wanted| beside(part, wanted))).collect();
+                if let Some((lo, hi)) = ring::bounds(area.iter().flatten().flatten()) {
+                    found.push(Run { area, from: lo.x, to: hi.x });
+                }
+            }
+        }
+        found.sort_by_key(|run| (run.from, run.to));
+        found
+    }
+
+    /// The chainages that parts reach, with the end lap at both ends, joined where they overlap.
+    fn joined(&self, parts: &[&Region]) -> Vec<[Mm; 2]> {
+        let lap = self.sheets.rules.end;
+        let bounds = parts.iter().filter_map(|part| ring::bounds(part.iter().flatten()));
+        let mut reaches: Vec<[Mm; 2]> = bounds.map(|(lo, hi)| [lo.x - lap, hi.x + lap]).collect();
+        reaches.sort_unstable();
+        let mut joined: Vec<[Mm; 2]> = Vec::new();
+        for reach in reaches {
+            match joined.last_mut() {
+                Some(last) if reach[0] <= last[1] => last[1] = last[1].max(reach[1]),
+                _ => joined.push(reach),
+            }
+        }
+        joined
+    }
+
+    /// The pieces that a run is made of.
+    fn split(&self, run: &Run, strip: [Mm; 2], beside: &[Mm]) -> Vec<[Mm; 2]> {
+        let rules = &self.sheets.rules;
+        if run.to - run.from <= rules.length {
+            return vec![[run.from, run.to]];
+        }
+        let below = self.sheets.end_laps[self.zone].iter();
+        let bands: Vec<[Mm; 2]> = below
+            .filter(|lap| lap.across[0] < strip[1] && strip[0] < lap.across[1])
+            .map(|lap| lap.along)
+            .collect();
+        let ask = Along {
+            longest: rules.length,
+            lap: rules.end,
+            least: rules.least_piece,
+            off: rules.off,
+            stagger: rules.stagger,
+            bands: &bands,
+            beside,
+        };
+        ends::split([run.from, run.to], &ask)
+    }
+
+    /// A piece of a run.
+    fn piece(&self, course: usize, floor: &Floor, run: &Run, span: [Mm; 2], whole: bool) -> Option<Laid> {
+        let canvas = &self.board.canvas;
+        let area = if whole {
+            run.area.clone()
+        } else {
+            let cut = self.board.contour(&rectangle(span, floor.strip));
+            canvas.intersection(&canvas.rings(&run.area), vec![cut])
+        };
+        let as_laid = self.board.on_plan(&area);
+        let size = doubled_area_of(&as_laid) / 2;
+        if size == 0 {
+            return None;
+        }
+        // A mm more at both ends: what snapping leaves of the deck beyond them is not worth a piece.
+        let shape = rectangle([span[0] - 1, span[1] + 1], floor.strip);
+        let cover = canvas.difference(&[self.board.contour(&shape)], floor.out.clone());
+        Some(Laid {
+            zone: self.zone,
+            bay: self.bay,
+            course,
+            from: span[0],
+            to: span[1],
+            across: floor.strip,
+            cover,
+            as_laid,
+            area: i64::try_from(size).unwrap_or(i64::MAX),
+        })
+    }
+}
+
+/// Whether a part lies in an area, but for corners that snapping put on the wrong side of its edge.
+fn holds(area: &Region, part: &Region) -> bool {
+    let within = part.iter().flatten().filter(|p| ring::locate_in(**p, area) != Side::Outside).count();
+    2 * within >= part.iter().map(Vec::len).sum()
+}
+
+/// Whether two parts share chainages.
+fn beside(one: &Region, two: &Region) -> bool {
+    let [a, b] = [one, two].map(|r| ring::bounds(r.iter().flatten()));
+    a.zip(b).is_some_and(|((a, b), (c, d))| a.x < d.x && c.x < b.x)
+}
+
+/// Areas without those that are left from snapping.
+#[allow(clippy::cast_precision_loss)]
+fn thick(mut areas: Vec<Region>) -> Vec<Region> {
+    areas.retain(|area| {
+        let length: f64 = area.iter().map(|ring| perimeter(ring)).sum();
+        doubled_area_of(std::slice::from_ref(area)) as f64 > SPECK * length
+    });
+    areas
+}
