@@ -14,30 +14,28 @@ use super::{Laid, Sheets};
 use crate::geom::overlay::Contour;
 use crate::geom::ring::{self, Side, doubled_area_of, perimeter};
 use crate::geom::{Pt, Region};
+use crate::model::distance_to;
 use crate::plan::Mm;
 
 /// What is thinner than this on the whole is left from snapping, mm.
-const SPECK: f64 = 3.0;
+const SPECK: f64 = 1.5;
 
 /// The sheet of one bay: its strips and their pieces, by strip, from 0, and chainage.
 pub(super) fn lay(sheets: &Sheets, bay: usize, laid: &[Laid]) -> (Vec<[Mm; 2]>, Vec<Laid>) {
     let scope = Scope::new(sheets, bay);
     let owed = scope.owed(laid);
     let Some(strips) = scope.strips(&owed) else { return (Vec::new(), Vec::new()) };
-    let floors = scope.floors(&strips, &owed);
-    let mut pieces = Vec::new();
-    let mut beside: Vec<Mm> = Vec::new();
+    let floors = scope.floors(&strips, &owed, laid);
+    let mut pieces: Vec<Laid> = Vec::new();
     for (course, floor) in floors.iter().enumerate() {
         let runs = scope.runs(floor);
-        let mut starts = Vec::new();
+        let beside = scope.ends_beside(floor.strip, laid.iter().chain(&pieces));
         for run in &runs {
             let spans = scope.split(run, floor.strip, &beside);
-            starts.extend(spans.iter().skip(1).map(|s| s[0]));
             for span in &spans {
                 pieces.extend(scope.piece(course, floor, run, *span, spans.len() == 1));
             }
         }
-        beside = starts;
     }
     (strips, pieces)
 }
@@ -53,9 +51,9 @@ struct Scope<'a> {
     before: Vec<usize>,
     /// Their areas.
     others: Vec<Region>,
-    /// What stays open for bays after it, but for its own ends.
+    /// What stays open for bays after it.
     open: Vec<Shape>,
-    /// Its own ends before bays after it.
+    /// Its own ends before bays after it: strips end there square.
     stops: Vec<Stop>,
 }
 
@@ -68,6 +66,10 @@ struct Floor {
     free: Vec<Region>,
     /// What is to be covered.
     wanted: Vec<Region>,
+    /// What of it makes the strip as long as it is.
+    parts: Vec<Region>,
+    /// Chainages of these.
+    spans: Vec<[Mm; 2]>,
 }
 
 /// A connected part of a strip to be covered in one go.
@@ -93,13 +95,13 @@ impl<'a> Scope<'a> {
         };
         scope.others = scope.before.iter().flat_map(|&e| scope.area_of(e)).collect();
         for edge in scope.later_edges() {
-            match edge.way {
-                Way::Across { u, v, beyond } if edge.low == bay => scope.stops.push(Stop { u, v, beyond }),
-                _ => {
-                    let shape = scope.seen(edge, edge.open(&sheets.rules));
-                    scope.open.push(shape);
-                }
+            if let Way::Across { u, v, beyond } = edge.way
+                && edge.low == bay
+            {
+                scope.stops.push(Stop { u, v, beyond });
             }
+            let shape = scope.seen(edge, edge.open(&sheets.rules));
+            scope.open.push(shape);
         }
         scope
     }
@@ -148,15 +150,15 @@ impl<'a> Scope<'a> {
         let bounds = ring::bounds(near.iter().flatten().flatten());
         let Some((lo, hi)) = bounds else { return Vec::new() };
         let beside = |region: &Region| {
-            ring::bounds(region.iter().flatten()).is_some_and(|(a, b)| {
-                a.x <= hi.x && lo.x <= b.x && a.y <= hi.y && lo.y <= b.y
-            })
+            ring::bounds(region.iter().flatten())
+                .is_some_and(|(a, b)| a.x <= hi.x && lo.x <= b.x && a.y <= hi.y && lo.y <= b.y)
         };
         let zones: Vec<usize> = self.before.iter().map(|&e| self.sheets.zone_of(e)).collect();
         let mut found = Vec::new();
         for piece in laid.iter().filter(|p| zones.contains(&p.zone)) {
             for region in &piece.cover {
-                let region = if piece.zone == self.zone { region.clone() } else { self.turned(region, piece.zone) };
+                let region =
+                    if piece.zone == self.zone { region.clone() } else { self.turned(region, piece.zone) };
                 if beside(&region) {
                     found.push(region);
                 }
@@ -185,16 +187,11 @@ impl<'a> Scope<'a> {
         let (canvas, rules) = (&self.board.canvas, &self.sheets.rules);
         let open = self.open.iter().map(|shape| self.board.contour(shape)).collect();
         let own = thick(canvas.difference(&canvas.rings(self.own), open));
-        let breadth = |areas: &[Region]| {
-            ring::bounds(areas.iter().flatten().flatten()).map(|(lo, hi)| [lo.y, hi.y])
-        };
-        let reach = match (breadth(&own), breadth(owed)) {
-            (Some(own), None) => own,
-            (None, Some(owed)) => [owed[0] - rules.side, owed[1] + rules.side],
-            (Some(own), Some(owed)) => {
-                [own[0].min(owed[0] - rules.side), own[1].max(owed[1] + rules.side)]
-            }
-            (None, None) => return None,
+        let breadth =
+            |areas: &[Region]| ring::bounds(areas.iter().flatten().flatten()).map(|(lo, hi)| [lo.y, hi.y]);
+        let reach = match (breadth(&own), self.with_laps(owed)) {
+            (Some(own), Some(owed)) => [own[0].min(owed[0]), own[1].max(owed[1])],
+            (one, two) => one.or(two)?,
         };
         Some(strips::choose(&Across {
             reach,
@@ -206,10 +203,33 @@ impl<'a> Scope<'a> {
         }))
     }
 
-    /// The strips with what lies in them. What lies wholly in the lap with a neighbour is left to that.
-    fn floors(&self, strips: &[[Mm; 2]], owed: &[Region]) -> Vec<Floor> {
+    /// The offsets that what was left open reaches from and to, with a lap where sheet lies beyond it.
+    fn with_laps(&self, owed: &[Region]) -> Option<[Mm; 2]> {
+        let (lo, hi) = ring::bounds(owed.iter().flatten().flatten())?;
+        let side = self.sheets.rules.side;
+        let canvas = &self.board.canvas;
+        let open = || self.open.iter().map(|shape| self.board.contour(shape)).collect();
+        let laid = |edge: [Mm; 2], beyond: [Mm; 2]| {
+            let at_edge = self.inside(owed, edge, &[]);
+            let spans = at_edge.iter().filter_map(chainages);
+            let shapes = spans.map(|span| self.board.contour(&rectangle(span, beyond))).collect();
+            let ground = canvas.intersection(&canvas.rings(&self.others), shapes);
+            !thick(canvas.difference(&canvas.rings(&ground), open())).is_empty()
+        };
+        Some([
+            if laid([lo.y, lo.y + 2], [lo.y - side, lo.y]) { lo.y - side } else { lo.y },
+            if laid([hi.y - 2, hi.y], [hi.y, hi.y + side]) { hi.y + side } else { hi.y },
+        ])
+    }
+
+    /// The strips with what lies in them.
+    fn floors(&self, strips: &[[Mm; 2]], owed: &[Region], laid: &[Laid]) -> Vec<Floor> {
         let own = ring::bounds(self.own.iter().flatten().flatten()).map_or([0, 0], |(lo, hi)| [lo.y, hi.y]);
-        let stops = stops::squared(self.stops.clone(), strips, own, &self.sheets.rules);
+        let taken = |strip: [Mm; 2], beyond: bool| -> Vec<Mm> {
+            let beside = |p: &&Laid| p.zone == self.zone && p.across[0] < strip[1] && strip[0] < p.across[1];
+            laid.iter().filter(beside).map(|p| if beyond { p.to } else { p.from }).collect()
+        };
+        let stops = stops::squared(self.stops.clone(), strips, own, (&self.sheets.rules, &taken));
         let ground: Vec<Region> = self.own.iter().chain(&self.others).cloned().collect();
         let target: Vec<Region> = self.own.iter().chain(owed).cloned().collect();
         let mut floors: Vec<Floor> = strips
@@ -219,20 +239,56 @@ impl<'a> Scope<'a> {
                 let out: Vec<Contour> =
                     self.open.iter().chain(&stops).map(|shape| self.board.contour(shape)).collect();
                 let (free, wanted) = (self.inside(&ground, *strip, &out), self.inside(&target, *strip, &out));
-                Floor { strip: *strip, out, free, wanted: thick(wanted) }
+                let (parts, spans) = (Vec::new(), Vec::new());
+                Floor { strip: *strip, out, free, wanted: thick(wanted), parts, spans }
             })
             .collect();
-        for i in 1..floors.len() {
-            let band = [floors[i].strip[0], floors[i - 1].strip[1]];
-            let (before, after) = floors.split_at_mut(i);
-            self.leave_to(&before[i - 1].wanted, &mut after[0].wanted, band);
-        }
-        for i in 1..floors.len() {
-            let band = [floors[i].strip[0], floors[i - 1].strip[1]];
-            let (before, after) = floors.split_at_mut(i);
-            self.leave_to(&after[0].wanted, &mut before[i - 1].wanted, band);
-        }
+        self.settle(&mut floors);
         floors
+    }
+
+    /// What makes each strip as long as it is: what lies beyond the laps with its neighbours. What lies in such a lap alone
+    /// is left to the neighbour where that covers it; else a strip beside a step of the wall would run on as a lap of its
+    /// neighbour with nothing of its own.
+    fn settle(&self, floors: &mut [Floor]) {
+        let strips: Vec<[Mm; 2]> = floors.iter().map(|f| f.strip).collect();
+        for (i, floor) in floors.iter_mut().enumerate() {
+            let lo = if i > 0 { strips[i - 1][1] } else { floor.strip[0] };
+            let hi = strips.get(i + 1).map_or(floor.strip[1], |next| next[0]);
+            let parts =
+                if lo < hi { thick(self.inside(&floor.wanted, [lo, hi], &[])) } else { floor.wanted.clone() };
+            floor.spans = parts.iter().filter_map(chainages).collect();
+            floor.parts = parts;
+        }
+        for i in 0..floors.len() {
+            let mut rest = self.beyond(&floors[i]);
+            rest.retain(|part| {
+                let beside = [i.checked_sub(1), Some(i + 1)].into_iter().flatten();
+                !beside.filter_map(|k| floors.get(k)).any(|other| self.covers_too(other, part))
+            });
+            floors[i].spans.extend(rest.iter().filter_map(chainages));
+            floors[i].parts.append(&mut rest);
+        }
+    }
+
+    /// What of a strip lies beside the parts that make it as long as it is.
+    fn beyond(&self, floor: &Floor) -> Vec<Region> {
+        let canvas = &self.board.canvas;
+        let within = floor.spans.iter().map(|span| self.board.contour(&rectangle(*span, floor.strip)));
+        thick(canvas.difference(&canvas.rings(&floor.wanted), within.collect()))
+    }
+
+    /// Whether another strip covers a part of the bay itself.
+    fn covers_too(&self, other: &Floor, part: &Region) -> bool {
+        let canvas = &self.board.canvas;
+        let Some(reach) = chainages(part) else { return true };
+        let rest = |of: &[Region]| {
+            let rings = canvas.rings(std::slice::from_ref(part));
+            thick(canvas.difference_with(&rings, Vec::new(), of))
+        };
+        other.spans.iter().any(|span| span[0] <= reach[0] && reach[1] <= span[1])
+            && rest(self.own).is_empty()
+            && rest(&other.wanted).is_empty()
     }
 
     /// What of an area lies in a strip and not in what it stays out of.
@@ -244,26 +300,12 @@ impl<'a> Scope<'a> {
         if out.is_empty() { within } else { canvas.difference(&canvas.rings(&within), out.to_vec()) }
     }
 
-    /// Takes away parts that lie in the lap of two strips, in the bay itself, where the other strip covers them.
-    fn leave_to(&self, other: &[Region], wanted: &mut Vec<Region>, band: [Mm; 2]) {
-        let canvas = &self.board.canvas;
-        wanted.retain(|part| {
-            let Some((lo, hi)) = ring::bounds(part.iter().flatten()) else { return false };
-            let rest = |of: &[Region]| {
-                let rings = canvas.rings(std::slice::from_ref(part));
-                thick(canvas.difference_with(&rings, Vec::new(), of))
-            };
-            let in_lap = lo.y >= band[0] && hi.y <= band[1];
-            !(in_lap && rest(self.own).is_empty() && rest(other).is_empty())
-        });
-    }
-
     /// The runs of a strip: what is to be covered, with laps on to sheet already laid.
     fn runs(&self, floor: &Floor) -> Vec<Run> {
         let canvas = &self.board.canvas;
         let mut found = Vec::new();
-        let mut homeless: Vec<&Region> = floor.wanted.iter().collect();
-        let alone: Vec<Region> = floor.wanted.clone();
+        let mut homeless: Vec<&Region> = floor.parts.iter().collect();
+        let alone: Vec<Region> = floor.parts.clone();
         for free in floor.free.iter().chain(&alone) {
             let (own, rest): (Vec<&Region>, Vec<&Region>) =
                 homeless.into_iter().partition(|part| holds(free, part));
@@ -296,6 +338,12 @@ impl<'a> Scope<'a> {
             }
         }
         joined
+    }
+
+    /// Where end laps of sheet already laid may start that a strip lies beside.
+    fn ends_beside<'b>(&self, strip: [Mm; 2], laid: impl Iterator<Item = &'b Laid>) -> Vec<Mm> {
+        let beside = |p: &&Laid| p.zone == self.zone && p.across[0] < strip[1] && strip[0] < p.across[1];
+        laid.filter(beside).flat_map(|p| [p.from, p.to - self.sheets.rules.end]).collect()
     }
 
     /// The pieces that a run is made of.
@@ -335,8 +383,7 @@ impl<'a> Scope<'a> {
         if size == 0 {
             return None;
         }
-        // A mm more at both ends: what snapping leaves of the deck beyond them is not worth a piece.
-        let shape = rectangle([span[0] - 1, span[1] + 1], floor.strip);
+        let shape = rectangle(span, floor.strip);
         let cover = canvas.difference(&[self.board.contour(&shape)], floor.out.clone());
         Some(Laid {
             zone: self.zone,
@@ -352,16 +399,20 @@ impl<'a> Scope<'a> {
     }
 }
 
-/// Whether a part lies in an area, but for corners that snapping put on the wrong side of its edge.
+/// Whether a part lies in an area, but for corners that snapping put just beyond its edge.
 fn holds(area: &Region, part: &Region) -> bool {
-    let within = part.iter().flatten().filter(|p| ring::locate_in(**p, area) != Side::Outside).count();
-    2 * within >= part.iter().map(Vec::len).sum()
+    let near = |p: Pt| area.iter().flat_map(|r| ring::edges(r)).any(|(a, b)| distance_to(p, a, b) <= SPECK);
+    part.iter().flatten().all(|p| ring::locate_in(*p, area) != Side::Outside || near(*p))
+}
+
+/// Chainages that a part reaches from and to.
+fn chainages(part: &Region) -> Option<[Mm; 2]> {
+    ring::bounds(part.iter().flatten()).map(|(lo, hi)| [lo.x, hi.x])
 }
 
 /// Whether two parts share chainages.
 fn beside(one: &Region, two: &Region) -> bool {
-    let [a, b] = [one, two].map(|r| ring::bounds(r.iter().flatten()));
-    a.zip(b).is_some_and(|((a, b), (c, d))| a.x < d.x && c.x < b.x)
+    chainages(one).zip(chainages(two)).is_some_and(|(a, b)| a[0] < b[1] && b[0] < a[1])
 }
 
 /// Areas without those that are left from snapping.

@@ -109,10 +109,9 @@ impl Edge {
     pub(super) fn reach(&self, rules: &Rules) -> Shape {
         let far = rules.far();
         match &self.way {
-            Way::Along { v, u, lap } => rectangle(
-                [u[0] - far, u[1] + far],
-                [v - rules.open - 1, v + lap + rules.open + 1],
-            ),
+            Way::Along { v, u, lap } => {
+                rectangle([u[0] - far, u[1] + far], [v - rules.open - 1, v + lap + rules.open + 1])
+            }
             Way::Across { u, v, .. } => {
                 rectangle([u - far, u + far], [v[0] - rules.width, v[1] + rules.width])
             }
@@ -140,20 +139,20 @@ fn straight(board: &Board, ends: [[f64; 2]; 2], towards: [f64; 2], rules: &Rules
 /// An edge along a drawn line. The reinforcement of the zone with the lower number reaches across it.
 #[allow(clippy::cast_precision_loss)]
 fn over(low_reaches: bool, [a, b]: [[f64; 2]; 2], towards: [f64; 2], rules: &Rules) -> Way {
-    let lap = if low_reaches { 0 } else { rules.end_lap.max(rules.side_lap) };
+    let lap = rules.end_lap.max(rules.side_lap);
+    // Where the reinforcement laps, from the line back on to the earlier bay.
+    let band = if low_reaches { [-lap, 0] } else { [0, lap] };
     let along = [towards[1], -towards[0]];
-    let strip = |ends: Mm, width: Mm| -> Shape {
+    let strip = |ends: Mm, more: Mm| -> Shape {
         let forward = if (b[0] - a[0]) * along[0] + (b[1] - a[1]) * along[1] > 0.0 { 1.0 } else { -1.0 };
         let at = |p: [f64; 2], on: f64, back: f64| {
             [0, 1].map(|k| p[k] + on * forward * along[k] - back * towards[k])
         };
-        let (ends, width) = (ends as f64, width as f64);
-        vec![at(a, -ends, -2.0), at(b, ends, -2.0), at(b, ends, width), at(a, -ends, width)]
+        let (ends, from, to) =
+            (ends as f64, (band[0] - rules.open - more) as f64, (band[1] + rules.open + more) as f64);
+        vec![at(a, -ends, from), at(b, ends, from), at(b, ends, to), at(a, -ends, to)]
     };
-    Way::Line {
-        open: strip(rules.open, lap + rules.open),
-        reach: strip(rules.far(), lap + rules.open + 2),
-    }
+    Way::Line { open: strip(rules.open, 0), reach: strip(rules.far(), 2) }
 }
 
 /// Whether an edge lies on a line that the reinforcement laps across.

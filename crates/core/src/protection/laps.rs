@@ -54,9 +54,9 @@ pub(super) fn find(sheets: &Sheets, laid: &[Laid]) -> Vec<SheetLap> {
     let mut found = Vec::new();
     for (top, one) in laid.iter().enumerate() {
         for (low, two) in laid.iter().enumerate().take(top) {
-            let meet = bounds[top].zip(bounds[low]).is_some_and(|((a, b), (c, d))| {
-                a.x < d.x && c.x < b.x && a.y < d.y && c.y < b.y
-            });
+            let meet = bounds[top]
+                .zip(bounds[low])
+                .is_some_and(|((a, b), (c, d))| a.x < d.x && c.x < b.x && a.y < d.y && c.y < b.y);
             if !meet {
                 continue;
             }
@@ -85,8 +85,11 @@ fn both(p: &Band, q: &Band) -> Option<Band> {
 
 /// The rectangles in which two pieces of one zone lie on one another.
 fn bands(board: &Board, low: &Laid, top: &Laid) -> Vec<Band> {
-    let whole = |p: &Laid| Band { along: [p.from, p.to], across: p.across };
-    let Some(shared) = both(&whole(low), &whole(top)) else { return Vec::new() };
+    let whole = |p: &Laid| {
+        let (lo, hi) = ring::bounds(p.cover.iter().flatten().flatten())?;
+        Some(Band { along: [lo.x.max(p.from), hi.x.min(p.to)], across: [lo.y, hi.y] })
+    };
+    let Some(shared) = whole(low).zip(whole(top)).and_then(|(p, q)| both(&p, &q)) else { return Vec::new() };
     let plain = |p: &Laid| p.cover.len() == 1 && p.cover[0].len() == 1 && p.cover[0][0].len() == 4;
     if plain(low) && plain(top) {
         return vec![shared];
@@ -143,7 +146,9 @@ fn lap(
         _ if size[0] >= size[1] => SheetLapKind::Side,
         _ => SheetLapKind::End,
     };
-    if size[0].max(size[1]) <= 2 * rules.side.max(rules.end) && size[0].min(size[1]) <= rules.side.max(rules.end) {
+    if size[0].max(size[1]) <= 2 * rules.side.max(rules.end)
+        && size[0].min(size[1]) <= rules.side.max(rules.end)
+    {
         return None;
     }
     let spans = spans(&sheets.boards[top.zone], kind, &band, [low, top]);
@@ -217,23 +222,19 @@ fn over_line(sheets: &Sheets, [low, top]: [&Laid; 2], pieces: [u32; 2]) -> Optio
     })
 }
 
-/// Marks end laps nearer than the stagger to one of a neighbouring course of their bay.
+/// Marks end laps nearer than the stagger to one of another course that lies beside them or laps them.
 fn stagger(sheets: &Sheets, laid: &[Laid], laps: &mut [SheetLap]) {
-    let mut by_bay: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
-    for (i, lap) in laps.iter().enumerate().filter(|(_, lap)| lap.kind == SheetLapKind::End) {
-        by_bay.entry(laid[lap.pieces[1] as usize - 1].bay).or_default().push(i);
-    }
-    let mut marks = Vec::new();
-    for own in by_bay.values() {
-        for &i in own {
-            let course = |n: usize| laid[laps[n].pieces[1] as usize - 1].course;
-            let beside = own.iter().filter(|&&j| course(j).abs_diff(course(i)) == 1);
-            let apart = beside.map(|&j| (laps[j].along[0] - laps[i].along[0]).abs()).min();
-            marks.extend(apart.filter(|&a| a < sheets.rules.stagger).map(|a| (i, a)));
-        }
-    }
-    for (i, apart) in marks {
-        laps[i].stagger = Some(apart);
+    let zone = |lap: &SheetLap| laid[lap.pieces[1] as usize - 1].zone;
+    let ends: Vec<SheetLap> = laps.iter().filter(|lap| lap.kind == SheetLapKind::End).copied().collect();
+    for lap in laps.iter_mut().filter(|lap| lap.kind == SheetLapKind::End) {
+        let beside = |other: &&SheetLap| {
+            zone(other) == zone(lap)
+                && !other.pieces.iter().any(|n| lap.pieces.contains(n))
+                && other.across[0] <= lap.across[1]
+                && lap.across[0] <= other.across[1]
+        };
+        let apart = ends.iter().filter(beside).map(|other| (other.along[0] - lap.along[0]).abs()).min();
+        lap.stagger = apart.filter(|&a| a < sheets.rules.stagger);
     }
 }
 
@@ -245,10 +246,7 @@ mod tests {
     fn a_corner_lap_is_two_rectangles() {
         let points = [(0, 0), (1000, 0), (1000, 75), (75, 75), (75, 900), (0, 900)];
         let corner: Region = vec![points.iter().map(|&(x, y)| Pt::new(x, y)).collect()];
-        let wanted = [
-            Band { along: [0, 1000], across: [0, 75] },
-            Band { along: [0, 75], across: [75, 900] },
-        ];
+        let wanted = [Band { along: [0, 1000], across: [0, 75] }, Band { along: [0, 75], across: [75, 900] }];
         assert_eq!(rectangles(&corner), wanted);
     }
 }

@@ -64,7 +64,12 @@ pub fn check(plan: &Plan, findings: &mut Vec<Finding>) {
             products.sheet_width, products.sheet_length, products.sheet_lap
         );
         let about = About::Setting("products.sheet_width".into());
-        findings.push(Finding::error("sheet-covers-nothing", about, text, "Take wider rolls or smaller laps."));
+        findings.push(Finding::error(
+            "sheet-covers-nothing",
+            about,
+            text,
+            "Take wider rolls or smaller laps.",
+        ));
     }
 }
 
@@ -83,7 +88,8 @@ pub fn remark(plan: &Plan, layout: &Layout, findings: &mut Vec<Finding>) {
         metres / 1000,
         metres % 1000 / 100
     );
-    let mend = "See the list of the protection sheet; another roll width or a smaller distance may keep them off.";
+    let mend =
+        "See the list of the protection sheet; another roll width or a smaller distance may keep them off.";
     let about = About::Setting("products.sheet_off_laps".into());
     findings.push(Finding::note("sheet-laps-near", about, text, mend).at(worst.at));
 }

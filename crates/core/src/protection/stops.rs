@@ -19,13 +19,22 @@ pub(super) struct Stop {
     pub beyond: bool,
 }
 
+/// Ends of sheet already laid that a strip lies beside, on one side of their bays.
+pub(super) type Taken<'a> = &'a dyn Fn([Mm; 2], bool) -> Vec<Mm>;
+
 /// For each strip what it stays out of. `own` are the offsets that the bay itself reaches from and to.
-pub(super) fn squared(mut stops: Vec<Stop>, strips: &[[Mm; 2]], own: [Mm; 2], rules: &Rules) -> Vec<Vec<Shape>> {
+pub(super) fn squared(
+    mut stops: Vec<Stop>,
+    strips: &[[Mm; 2]],
+    own: [Mm; 2],
+    (rules, taken): (&Rules, Taken),
+) -> Vec<Vec<Shape>> {
     let mut found = vec![Vec::new(); strips.len()];
     stops.sort_by_key(|s| (s.beyond, s.u, s.v));
     let near = 2 * rules.stagger + 200;
     for group in stops.chunk_by(|a, b| a.beyond == b.beyond && b.u - a.u <= near) {
         let reach = reach(group, own, rules);
+        let beyond = group[0].beyond;
         let mut before: Option<Mm> = None;
         for (strip, shapes) in strips.iter().zip(&mut found) {
             let beside = |s: &&Stop| s.v[1].min(strip[1]) - s.v[0].max(strip[0]) > 1;
@@ -35,13 +44,18 @@ pub(super) fn squared(mut stops: Vec<Stop>, strips: &[[Mm; 2]], own: [Mm; 2], ru
                 continue;
             };
             let open = [first - rules.open, last + rules.end_lap + rules.open];
-            let open = if group[0].beyond {
-                [apart(open[0], before, -rules.stagger), open[1]]
+            let mut others = taken(*strip, beyond);
+            others.extend(before);
+            let open = if beyond {
+                [apart(open[0], &others, -rules.stagger), open[1]]
             } else {
-                [open[0], apart(open[1], before, rules.stagger)]
+                [open[0], apart(open[1], &others, rules.stagger)]
             };
-            before = Some(if group[0].beyond { open[0] } else { open[1] });
-            shapes.push(rectangle(open, [strip[0].max(reach[0]), strip[1].min(reach[1])]));
+            before = Some(if beyond { open[0] } else { open[1] });
+            // What would be left of the strip beside its square end is nothing to lay.
+            let low = if reach[0] - strip[0] < rules.least_strip { strip[0] } else { reach[0] };
+            let high = if strip[1] - reach[1] < rules.least_strip { strip[1] } else { reach[1] };
+            shapes.push(rectangle(open, [low, high]));
         }
     }
     found
@@ -58,12 +72,19 @@ fn reach(group: &[Stop], own: [Mm; 2], rules: &Rules) -> [Mm; 2] {
     ]
 }
 
-/// An end that is the stagger, with its sign, off the one before it.
-fn apart(end: Mm, before: Option<Mm>, stagger: Mm) -> Mm {
-    match before {
-        Some(other) if (end - other).abs() < stagger.abs() => other + stagger,
-        _ => end,
+/// Times the stagger that an end may be drawn back.
+const MOST_BACK: Mm = 3;
+
+/// An end drawn back until it is the stagger, with its sign, off all others; as it was where that goes too far.
+fn apart(end: Mm, others: &[Mm], stagger: Mm) -> Mm {
+    let mut at = end;
+    while let Some(other) = others.iter().find(|other| (at - **other).abs() < stagger.abs()) {
+        at = other + stagger;
+        if (at - end).abs() > MOST_BACK * stagger.abs() {
+            return end;
+        }
     }
+    at
 }
 
 #[cfg(test)]
@@ -87,7 +108,8 @@ mod tests {
         let rows = [[0, 925], [925, 1850], [1850, 2775]];
         let stops = stops.iter().map(|&(row, u)| Stop { u, v: rows[row as usize], beyond }).collect();
         let strips = [[-225, 775], [700, 1700], [1625, 2625]];
-        let found = squared(stops, &strips, [0, 2775], &rules);
+        let none = |_, _| Vec::new();
+        let found = squared(stops, &strips, [0, 2775], (&rules, &none));
         found.iter().map(|shapes| [shapes[0][0][0], shapes[0][1][0]]).collect()
     }
 

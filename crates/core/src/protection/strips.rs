@@ -73,13 +73,13 @@ impl Across<'_> {
     }
 }
 
-/// Gives strips more of the roll by letting their laps grow towards the strip before: a strip narrower than the least is
-/// nothing to lay, and one wider than half the roll need not be slit. Laps stay off the bands and off one another.
+/// Gives a strip narrower than the least more of the roll by letting its lap grow towards the strip before. Laps stay off
+/// the bands and off one another.
 fn widen(ask: &Across, strips: &mut [[Mm; 2]]) {
     for i in (1..strips.len()).rev() {
         let [from, to] = strips[i];
         let lap = [from, strips[i - 1][1]];
-        let wanted = if 2 * (to - from) > ask.width { ask.width } else { (to - from).max(ask.least) };
+        let wanted = (to - from).max(ask.least);
         let below = ask.bands.iter().filter(|band| band[0] < lap[1]).map(|band| band[1] + ask.off).max();
         let above_first = if i > 1 { strips[i - 2][1] } else { strips[0][0] + 1 };
         let floor = below.unwrap_or(Mm::MIN).max(above_first);

@@ -24,8 +24,8 @@ use crate::sequence::Broken;
 use crate::starts::Start;
 use crate::zones::{self, ZoneModel};
 use crate::{
-    calendar, coverings, days, falls, materials, model, products, protection, remarks, rolling, seams, strips,
-    sums, ways, work,
+    calendar, coverings, days, falls, materials, model, products, protection, remarks, rolling, seams,
+    strips, sums, ways, work,
 };
 use ground::{Candidate, Ground, Stance};
 use known::{ZoneState, seen};
