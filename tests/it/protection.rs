@@ -91,17 +91,25 @@ fn check_laps(plan: &Plan, layout: &Layout, sheet: &Protection) {
         for pair in bay.courses.windows(2) {
             let lap = below(pair);
             assert!(lap[1] - lap[0] >= products.sheet_lap, "bay {}", bay.bay);
-            let near = zone.courses.windows(2).map(below).any(|band| {
-                (band[0] - lap[1]).max(lap[0] - band[1]) < products.sheet_off_laps
-            });
+            let near = zone
+                .courses
+                .windows(2)
+                .map(below)
+                .any(|band| (band[0] - lap[1]).max(lap[0] - band[1]) < products.sheet_off_laps);
             let of = |n: u32| &sheet.pieces[n as usize - 1];
             let listed = |lap: &&baylap_core::layout::protection::SheetLap| {
                 let [low, top] = lap.pieces.map(of);
-                low.bay == bay.bay && top.bay == bay.bay && low.across[0] == pair[0].from
+                low.bay == bay.bay
+                    && top.bay == bay.bay
+                    && low.across[0] == pair[0].from
                     && top.across[0] == pair[1].from
             };
             // A lap over no lap of fleece, at the edge of the deck say, is not near one.
-            let all_said = sheet.laps.iter().filter(listed).all(|l| l.off.is_some() || !fleece_laps_near(plan, layout, l));
+            let all_said = sheet
+                .laps
+                .iter()
+                .filter(listed)
+                .all(|l| l.off.is_some() || !fleece_laps_near(plan, layout, l));
             assert!(!near || all_said, "bay {}: {pair:?}", bay.bay);
         }
     }
@@ -118,7 +126,10 @@ fn fleece_laps_near(plan: &Plan, layout: &Layout, lap: &baylap_core::layout::pro
             let gap = (band[0] - lap.across[1]).max(lap.across[0] - band[1]);
             let (from, to) = (p.from.max(q.from).max(lap.along[0]), p.to.min(q.to).min(lap.along[1]));
             // Openings may part the lap: only what runs on for long is sure to be there.
-            band[0] < band[1] && gap < plan.products.sheet_off_laps && to - from >= 1000 && lap.length + 100 >= lap.along[1] - lap.along[0]
+            band[0] < band[1]
+                && gap < plan.products.sheet_off_laps
+                && to - from >= 1000
+                && lap.length + 100 >= lap.along[1] - lap.along[0]
         })
     })
 }
@@ -135,7 +146,10 @@ fn check_all(plan: &Plan) {
     check_stock(plan, sheet);
     check_laps(plan, &layout, sheet);
     let totals = &layout.totals;
-    assert_eq!((totals.sheet_area, totals.sheet_rolls), (sheet.totals.cut_area, i64::from(sheet.totals.rolls)));
+    assert_eq!(
+        (totals.sheet_area, totals.sheet_rolls),
+        (sheet.totals.cut_area, i64::from(sheet.totals.rolls))
+    );
     if let Some(days) = &layout.days {
         let each: i64 = days.days.iter().map(|d| d.materials.sheet_area).sum();
         assert_eq!((each, days.materials.sheet_area), (sheet.totals.cut_area, sheet.totals.cut_area));

@@ -190,15 +190,8 @@ impl Job<'_> {
         let scale = self.made_for(scale);
         let pieces = scale <= PIECES_TO;
         let falls = FallLayers::LEVELS;
-        let setting_out = SceneOptions {
-            scale,
-            hatch: true,
-            tint: false,
-            pieces,
-            sheet: false,
-            findings: true,
-            falls,
-        };
+        let setting_out =
+            SceneOptions { scale, hatch: true, tint: false, pieces, sheet: false, findings: true, falls };
         match self.purpose {
             Purpose::SettingOut => setting_out,
             Purpose::Drainage => {
@@ -207,7 +200,14 @@ impl Job<'_> {
             }
             Purpose::Protection => {
                 let falls = FallLayers::NONE;
-                SceneOptions { hatch: false, pieces: false, sheet: true, findings: false, falls, ..setting_out }
+                SceneOptions {
+                    hatch: false,
+                    pieces: false,
+                    sheet: true,
+                    findings: false,
+                    falls,
+                    ..setting_out
+                }
             }
         }
     }

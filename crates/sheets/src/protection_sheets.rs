@@ -6,12 +6,12 @@
 use crate::clip;
 use crate::figures::{metres, square_metres};
 use crate::list::Flow;
+use crate::page::Page;
 use crate::place::{course_ray, on_plan};
 use crate::reference::References;
 use crate::scene::{Mark, Role, Scene, Shape};
 use crate::style::Paper;
 use crate::table::{Grid, figures, words};
-use crate::page::Page;
 use baylap_core::geom::Pt;
 use baylap_core::layout::protection::{Protection, SheetBay, SheetLap, SheetLapKind, SheetPiece};
 use baylap_core::layout::{Layout, Zone};
@@ -46,7 +46,9 @@ pub fn pages(plan: &Plan, layout: &Layout, paper: Paper) -> Vec<Page> {
     let near = near_grid(sheet);
     if near.rows.is_empty() {
         let off = plan.products.sheet_off_laps;
-        flow.paragraph(&format!("None runs nearer than {off} mm to a lap of the reinforcement that runs the same way."));
+        flow.paragraph(&format!(
+            "None runs nearer than {off} mm to a lap of the reinforcement that runs the same way."
+        ));
     } else {
         flow.table(&near, ROW);
     }
@@ -118,8 +120,10 @@ pub fn course_grid(sheet: &Protection, references: &References) -> Grid {
     let rows = sheet.bays.iter().flat_map(|bay| bay.courses.iter().map(move |course| (bay, course)));
     let row = |(bay, course): (&SheetBay, &baylap_core::layout::Course)| {
         let from = references.of(bay.zone);
-        let own = bay.pieces.iter().map(|n| &sheet.pieces[*n as usize - 1]).filter(|p| p.course == course.number);
-        let piece = |p: &SheetPiece| format!("P{} {} to {}", p.number, from.chainage(p.from), from.chainage(p.to));
+        let own =
+            bay.pieces.iter().map(|n| &sheet.pieces[*n as usize - 1]).filter(|p| p.course == course.number);
+        let piece =
+            |p: &SheetPiece| format!("P{} {} to {}", p.number, from.chainage(p.from), from.chainage(p.to));
         vec![
             bay.bay.to_string(),
             bay.zone.to_string(),

@@ -71,7 +71,7 @@ pub(super) fn switched_on() -> RwSignal<SwitchedOn> {
 }
 
 /// Switches of the layers: those of falls in the stage that shows them, once falls are known; that of the protection sheet
-/// in the others, once it is laid out.
+/// in those after it, once it is laid out.
 #[component]
 pub(super) fn Switches(on: RwSignal<SwitchedOn>) -> impl IntoView {
     let shell = shell();
@@ -81,8 +81,11 @@ pub(super) fn Switches(on: RwSignal<SwitchedOn>) -> impl IntoView {
             shell.parts.layout.track();
             shell.read(|s| {
                 let layout = s.layout();
-                let known = if in_falls { layout.falls.is_some() } else { layout.protection.is_some() };
-                (s.stage() == Stage::Falls) == in_falls && known
+                match s.stage() {
+                    Stage::Falls => in_falls && layout.falls.is_some(),
+                    Stage::Deck => false,
+                    _ => !in_falls && layout.protection.is_some(),
+                }
             })
         })
     };
@@ -182,7 +185,7 @@ fn draw(shell: Shell, step: i32, (stage, on): (Stage, SwitchedOn)) -> Drawn {
         hatch: matches!(stage, Stage::Days | Stage::Sheets),
         tint: true,
         pieces: scale >= LEAST_COURSES && !falls,
-        sheet: on.sheet && scale >= LEAST_COURSES && !falls,
+        sheet: on.sheet && scale >= LEAST_COURSES && !matches!(stage, Stage::Deck | Stage::Falls),
         findings: true,
         falls: if stage == Stage::Falls { on.falls } else { FallLayers::LEVELS },
     };

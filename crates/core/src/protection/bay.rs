@@ -8,9 +8,9 @@
 use super::board::{Board, Shape, rectangle};
 use super::edges::{Edge, Way};
 use super::ends::{self, Along};
-use super::stops::{self, Stop};
+use super::stops::{self, Kept, Stop};
 use super::strips::{self, Across};
-use super::{Laid, Sheets};
+use super::{Done, Laid, Sheets};
 use crate::geom::overlay::Contour;
 use crate::geom::ring::{self, Side, doubled_area_of, perimeter};
 use crate::geom::{Pt, Region};
@@ -21,11 +21,12 @@ use crate::plan::Mm;
 const SPECK: f64 = 1.5;
 
 /// The sheet of one bay: its strips and their pieces, by strip, from 0, and chainage.
-pub(super) fn lay(sheets: &Sheets, bay: usize, laid: &[Laid]) -> (Vec<[Mm; 2]>, Vec<Laid>) {
+pub(super) fn lay(sheets: &Sheets, bay: usize, done: &mut Done) -> (Vec<[Mm; 2]>, Vec<Laid>) {
     let scope = Scope::new(sheets, bay);
-    let owed = scope.owed(laid);
+    let owed = scope.owed(done);
     let Some(strips) = scope.strips(&owed) else { return (Vec::new(), Vec::new()) };
-    let floors = scope.floors(&strips, &owed, laid);
+    let floors = scope.floors(&strips, &owed, done);
+    let laid = &done.pieces;
     let mut pieces: Vec<Laid> = Vec::new();
     for (course, floor) in floors.iter().enumerate() {
         let runs = scope.runs(floor);
@@ -98,7 +99,7 @@ impl<'a> Scope<'a> {
             if let Way::Across { u, v, beyond } = edge.way
                 && edge.low == bay
             {
-                scope.stops.push(Stop { u, v, beyond });
+                scope.stops.push(Stop { u, v, beyond, high: edge.high });
             }
             let shape = scope.seen(edge, edge.open(&sheets.rules));
             scope.open.push(shape);
@@ -131,18 +132,37 @@ impl<'a> Scope<'a> {
     }
 
     /// What bays before this one left open towards it.
-    fn owed(&self, laid: &[Laid]) -> Vec<Region> {
+    fn owed(&self, done: &Done) -> Vec<Region> {
         if self.others.is_empty() {
             return Vec::new();
         }
         let (canvas, rules) = (&self.board.canvas, &self.sheets.rules);
-        let reach = self.sheets.edges.iter().filter(|edge| edge.high == self.bay);
-        let reach = reach.map(|edge| self.board.contour(&self.seen(edge, edge.reach(rules)))).collect();
+        let own = self.sheets.edges.iter().filter(|edge| edge.high == self.bay);
+        let mut reach: Vec<Contour> =
+            own.map(|edge| self.board.contour(&self.seen(edge, edge.reach(rules)))).collect();
+        // A strip that ends square may leave more than lies beside the edge.
+        let ends = |k: &Kept| rectangle(k.u, [k.v[0] - rules.width, k.v[1] + rules.width]);
+        reach.extend(done.kept.iter().filter(|k| k.high == self.bay).map(|k| self.end_of(k, ends(k))));
         let near = canvas.intersection(&canvas.rings(&self.others), reach);
-        let held = self.later_edges().into_iter().filter(|edge| edge.low != self.bay);
-        let held = held.map(|edge| self.board.contour(&self.seen(edge, edge.held(rules)))).collect();
-        let covers = self.covers(laid, &near);
+        let later = self.later_edges().into_iter().filter(|edge| edge.low != self.bay);
+        let mut held: Vec<Contour> =
+            later.map(|edge| self.board.contour(&self.seen(edge, edge.open(rules)))).collect();
+        let ends = |k: &Kept| rectangle(k.u, [k.v[0] - rules.open, k.v[1] + rules.open + rules.side_lap]);
+        let left = done.kept.iter().filter(|k| k.high > self.bay && self.before.contains(&k.low));
+        held.extend(left.map(|k| self.end_of(k, ends(k))));
+        let covers = self.covers(&done.pieces, &near);
         thick(canvas.difference_with(&canvas.rings(&near), held, &covers))
+    }
+
+    /// What was left open at the end of a bay, ready to cut with.
+    fn end_of(&self, kept: &Kept, shape: Shape) -> Contour {
+        let zone = self.sheets.zone_of(kept.low);
+        if zone == self.zone {
+            return self.board.contour(&shape);
+        }
+        let turned: Shape =
+            shape.into_iter().map(|p| self.board.place(self.sheets.boards[zone].back(p))).collect();
+        self.board.contour(&turned)
     }
 
     /// The sheet already laid near an area.
@@ -194,13 +214,23 @@ impl<'a> Scope<'a> {
             (one, two) => one.or(two)?,
         };
         Some(strips::choose(&Across {
-            reach,
+            reach: self.on_stops(reach),
             bands: &self.board.laps,
             width: rules.width,
             lap: rules.side,
             off: rules.off,
             least: rules.least_strip.min(rules.width),
         }))
+    }
+
+    /// Offsets put on the stop of a course line, or a lap off it, where they are but for snapping.
+    fn on_stops(&self, reach: [Mm; 2]) -> [Mm; 2] {
+        let rules = &self.sheets.rules;
+        let stops = self.board.laps.iter().flat_map(|lap| [lap[0] - rules.open, lap[1] + rules.open]);
+        let known: Vec<Mm> = stops.flat_map(|s| [s - rules.side, s, s + rules.side]).collect();
+        let put = |v: Mm| known.iter().copied().min_by_key(|k| (k - v).abs()).filter(|k| (k - v).abs() <= 2);
+        let [lo, hi] = reach.map(|v| put(v).unwrap_or(v));
+        if lo < hi { [lo, hi] } else { reach }
     }
 
     /// The offsets that what was left open reaches from and to, with a lap where sheet lies beyond it.
@@ -223,13 +253,16 @@ impl<'a> Scope<'a> {
     }
 
     /// The strips with what lies in them.
-    fn floors(&self, strips: &[[Mm; 2]], owed: &[Region], laid: &[Laid]) -> Vec<Floor> {
+    fn floors(&self, strips: &[[Mm; 2]], owed: &[Region], done: &mut Done) -> Vec<Floor> {
         let own = ring::bounds(self.own.iter().flatten().flatten()).map_or([0, 0], |(lo, hi)| [lo.y, hi.y]);
         let taken = |strip: [Mm; 2], beyond: bool| -> Vec<Mm> {
             let beside = |p: &&Laid| p.zone == self.zone && p.across[0] < strip[1] && strip[0] < p.across[1];
-            laid.iter().filter(beside).map(|p| if beyond { p.to } else { p.from }).collect()
+            done.pieces.iter().filter(beside).map(|p| if beyond { p.to } else { p.from }).collect()
         };
-        let stops = stops::squared(self.stops.clone(), strips, own, (&self.sheets.rules, &taken));
+        let mut kept = Vec::new();
+        let rules = (&self.sheets.rules, &taken as stops::Taken, &mut kept);
+        let stops = stops::squared(self.stops.clone(), strips, own, rules);
+        done.kept.extend(kept.into_iter().map(|k| Kept { low: self.bay, ..k }));
         let ground: Vec<Region> = self.own.iter().chain(&self.others).cloned().collect();
         let target: Vec<Region> = self.own.iter().chain(owed).cloned().collect();
         let mut floors: Vec<Floor> = strips

@@ -30,8 +30,9 @@ pub(super) struct Board {
 /// A ring in the frame or on the plan, mm.
 pub(super) type Shape = Vec<[f64; 2]>;
 
-/// A corner this near to a line or a cut was drawn on it, micrometres: snapping moves it by up to 707.
-const ON_LINE: i64 = 850;
+/// A corner this near to a line or a cut was drawn on it, micrometres: it is put on the line from up to 710 away, and snapping
+/// moves it by up to 707.
+const ON_LINE: i64 = 1500;
 
 impl Board {
     /// The board of a zone, for areas of the plan.
@@ -113,6 +114,13 @@ impl Board {
     /// The course line that an offset lies on, to within 3 mm; else the nearest mm.
     pub(super) fn line_at(&self, v: f64) -> Mm {
         on_known(&self.lines, v)
+    }
+
+    /// Offsets drawn out to the course lines round them.
+    pub(super) fn rows_of(&self, [lo, hi]: [Mm; 2]) -> [Mm; 2] {
+        let below = self.lines.iter().copied().filter(|line| *line <= lo + 1).max();
+        let above = self.lines.iter().copied().filter(|line| *line >= hi - 1).min();
+        [below.unwrap_or(lo), above.unwrap_or(hi)]
     }
 
     /// Breadth of the side lap at a course line, mm.

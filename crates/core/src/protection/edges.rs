@@ -94,28 +94,11 @@ impl Edge {
         }
     }
 
-    /// What of bays before is left to the later bay, and to no other.
-    pub(super) fn held(&self, rules: &Rules) -> Shape {
-        match &self.way {
-            Way::Across { u, v, .. } => {
-                let far = rules.far();
-                rectangle([u - far, u + far], [v[0] - rules.open, v[1] + rules.open + rules.side_lap])
-            }
-            _ => self.open(rules),
-        }
-    }
-
     /// Where the later bay looks for what bays before have left to it.
     pub(super) fn reach(&self, rules: &Rules) -> Shape {
-        let far = rules.far();
         match &self.way {
-            Way::Along { v, u, lap } => {
-                rectangle([u[0] - far, u[1] + far], [v - rules.open - 1, v + lap + rules.open + 1])
-            }
-            Way::Across { u, v, .. } => {
-                rectangle([u - far, u + far], [v[0] - rules.width, v[1] + rules.width])
-            }
             Way::Line { reach, .. } => reach.clone(),
+            _ => self.open(rules),
         }
     }
 }
@@ -132,7 +115,8 @@ fn straight(board: &Board, ends: [[f64; 2]; 2], towards: [f64; 2], rules: &Rules
         let u = board.cut_at(f64::midpoint(a[0], b[0]));
         let [along, _] = board.axes();
         let beyond = towards[0] * along[0] + towards[1] * along[1] > 0.0;
-        Way::Across { u, v: whole(a[1], b[1]), beyond }
+        // The lap of the fleece is as broad as its course, also where a wall cuts the edge short.
+        Way::Across { u, v: board.rows_of(whole(a[1], b[1])), beyond }
     }
 }
 
@@ -152,7 +136,7 @@ fn over(low_reaches: bool, [a, b]: [[f64; 2]; 2], towards: [f64; 2], rules: &Rul
             (ends as f64, (band[0] - rules.open - more) as f64, (band[1] + rules.open + more) as f64);
         vec![at(a, -ends, from), at(b, ends, from), at(b, ends, to), at(a, -ends, to)]
     };
-    Way::Line { open: strip(rules.open, 0), reach: strip(rules.far(), 2) }
+    Way::Line { open: strip(rules.open, 0), reach: strip(rules.open + 2, 2) }
 }
 
 /// Whether an edge lies on a line that the reinforcement laps across.

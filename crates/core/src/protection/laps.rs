@@ -140,15 +140,18 @@ fn lap(
 ) -> Option<SheetLap> {
     let rules = &sheets.rules;
     let size = [band.along[1] - band.along[0], band.across[1] - band.across[0]];
+    // An end lap takes more of the breadth of a piece than of its length.
+    let part = |size: Mm, of: [Mm; 2]| i128::from(size) * 1_000_000 / i128::from(of[0].min(of[1]).max(1));
+    let length = part(size[0], [low.to - low.from, top.to - top.from]);
+    let breadth = part(size[1], [low, top].map(|p| p.across[1] - p.across[0]));
     let kind = match (low.bay == top.bay, low.course == top.course) {
         (true, true) => SheetLapKind::End,
         (true, false) => SheetLapKind::Side,
-        _ if size[0] >= size[1] => SheetLapKind::Side,
+        _ if length >= breadth => SheetLapKind::Side,
         _ => SheetLapKind::End,
     };
-    if size[0].max(size[1]) <= 2 * rules.side.max(rules.end)
-        && size[0].min(size[1]) <= rules.side.max(rules.end)
-    {
+    let most = 2 * rules.side.max(rules.end);
+    if size[0].max(size[1]) <= most && 2 * size[0].min(size[1]) <= most {
         return None;
     }
     let spans = spans(&sheets.boards[top.zone], kind, &band, [low, top]);

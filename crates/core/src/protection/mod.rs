@@ -26,15 +26,17 @@ use crate::plan::{Mm, Plan};
 use board::Board;
 use edges::Edge;
 use laps::Band;
+use stops::Kept;
 
 /// Lays the sheet; `None` when its rolls cover nothing, or where a zone has no courses to lay it along.
 pub fn lay(plan: &Plan, model: &Model, laid: &[LaidZone], layout: &Layout) -> Option<Protection> {
     let rules = Rules::of(plan, layout)?;
     let sheets = Sheets::new(rules, model, laid, layout)?;
-    let mut pieces: Vec<Laid> = Vec::new();
+    let mut done = Done::default();
     let mut bays = Vec::new();
     for (i, bay) in layout.bays.iter().enumerate() {
-        let (strips, mut own) = bay::lay(&sheets, i, &pieces);
+        let (strips, mut own) = bay::lay(&sheets, i, &mut done);
+        let pieces = &mut done.pieces;
         own.sort_by_key(|p| (p.course, p.from, p.to));
         let numbers = count(pieces.len()) + 1..=count(pieces.len() + own.len());
         let course = |(strip, number): (&[Mm; 2], u32)| Course { number, from: strip[0], to: strip[1] };
@@ -47,8 +49,8 @@ pub fn lay(plan: &Plan, model: &Model, laid: &[LaidZone], layout: &Layout) -> Op
         });
         pieces.append(&mut own);
     }
-    let laps = laps::find(&sheets, &pieces);
-    let pieces = pieces.into_iter().zip(1..).map(|(p, number)| piece_out(layout, p, number)).collect();
+    let laps = laps::find(&sheets, &done.pieces);
+    let pieces = done.pieces.into_iter().zip(1..).map(|(p, number)| piece_out(layout, p, number)).collect();
     let mut sheet = Protection { bays, pieces, laps, ..Protection::default() };
     rolls::cut(&plan.products, &sheets.rules, &mut sheet);
     Some(sheet)
@@ -145,11 +147,6 @@ impl Rules {
         };
         (rules.width > side && rules.length > 2 * end).then_some(rules)
     }
-
-    /// How far from an edge across the courses a bay may leave anything open: steps of the edge and of the ends.
-    fn far(&self) -> Mm {
-        self.open + self.end_lap + 6 * self.stagger
-    }
 }
 
 /// Everything that the sheet is laid by.
@@ -213,6 +210,15 @@ impl<'a> Sheets<'a> {
         };
         (0..bay).filter(|&e| beside(e) || touches(e)).collect()
     }
+}
+
+/// What is laid already.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Done {
+    /// The pieces.
+    pieces: Vec<Laid>,
+    /// What their bays left open at their ends.
+    kept: Vec<Kept>,
 }
 
 /// A piece of sheet before it is numbered.

@@ -17,17 +17,32 @@ pub(super) struct Stop {
     pub v: [Mm; 2],
     /// Whether the later bay lies beyond it.
     pub beyond: bool,
+    /// Index of the later bay.
+    pub high: usize,
+}
+
+/// What a bay leaves open at one of its ends for a later bay, in the frame of its zone.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Kept {
+    /// Index of the bay that leaves it.
+    pub low: usize,
+    /// Index of the bay that it is left to.
+    pub high: usize,
+    /// Chainages it reaches from and to.
+    pub u: [Mm; 2],
+    /// Offsets of the edge between the two.
+    pub v: [Mm; 2],
 }
 
 /// Ends of sheet already laid that a strip lies beside, on one side of their bays.
 pub(super) type Taken<'a> = &'a dyn Fn([Mm; 2], bool) -> Vec<Mm>;
 
-/// For each strip what it stays out of. `own` are the offsets that the bay itself reaches from and to.
+/// For each strip what it stays out of; with that, what is left to whom. `own` are the offsets that the bay itself reaches from and to.
 pub(super) fn squared(
     mut stops: Vec<Stop>,
     strips: &[[Mm; 2]],
     own: [Mm; 2],
-    (rules, taken): (&Rules, Taken),
+    (rules, taken, kept): (&Rules, Taken, &mut Vec<Kept>),
 ) -> Vec<Vec<Shape>> {
     let mut found = vec![Vec::new(); strips.len()];
     stops.sort_by_key(|s| (s.beyond, s.u, s.v));
@@ -52,6 +67,9 @@ pub(super) fn squared(
                 [open[0], apart(open[1], &others, rules.stagger)]
             };
             before = Some(if beyond { open[0] } else { open[1] });
+            let own = group.iter().filter(beside);
+            // Who leaves it is for the caller to say.
+            kept.extend(own.map(|s| Kept { low: 0, high: s.high, u: open, v: s.v }));
             // What would be left of the strip beside its square end is nothing to lay.
             let low = if reach[0] - strip[0] < rules.least_strip { strip[0] } else { reach[0] };
             let high = if strip[1] - reach[1] < rules.least_strip { strip[1] } else { reach[1] };
@@ -106,10 +124,11 @@ mod tests {
             end_lap: 75,
         };
         let rows = [[0, 925], [925, 1850], [1850, 2775]];
-        let stops = stops.iter().map(|&(row, u)| Stop { u, v: rows[row as usize], beyond }).collect();
+        let stops =
+            stops.iter().map(|&(row, u)| Stop { u, v: rows[row as usize], beyond, high: 1 }).collect();
         let strips = [[-225, 775], [700, 1700], [1625, 2625]];
         let none = |_, _| Vec::new();
-        let found = squared(stops, &strips, [0, 2775], (&rules, &none));
+        let found = squared(stops, &strips, [0, 2775], (&rules, &none, &mut Vec::new()));
         found.iter().map(|shapes| [shapes[0][0][0], shapes[0][1][0]]).collect()
     }
 
