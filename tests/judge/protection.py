@@ -326,7 +326,10 @@ def listed(sheet):
         for k in tree.query(sheet.laid[n]):
             m = numbers[k]
             if m > n and (n, m) not in known:
-                shared = sheet.laid[n].intersection(sheet.laid[m]).area
+                # What is narrower than a lap is what two pieces share beside a third that laps them both.
+                lap = polygonal(sheet.laid[n].intersection(sheet.laid[m]))
+                lap = lap.buffer(BAND - min(sheet.side, sheet.end) / 2, join_style="mitre")
+                shared = lap.buffer(min(sheet.side, sheet.end) / 2 - BAND, join_style="mitre").area
                 if shared > 5 * most * most:
                     broken.append(Broken("list", f"pieces {n} and {m} lap and are not listed", shared))
     below = {zone: bands(sheet, zone) for zone in sheet.zones}

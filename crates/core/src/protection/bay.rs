@@ -22,7 +22,7 @@ const SPECK: f64 = 1.5;
 
 /// The sheet of one bay: its strips and their pieces, by strip, from 0, and chainage.
 pub(super) fn lay(sheets: &Sheets, bay: usize, done: &mut Done) -> (Vec<[Mm; 2]>, Vec<Laid>) {
-    let scope = Scope::new(sheets, bay);
+    let scope = Scope::new(sheets, bay, done);
     let owed = scope.owed(done);
     let Some(strips) = scope.strips(&owed) else { return (Vec::new(), Vec::new()) };
     let floors = scope.floors(&strips, &owed, done);
@@ -81,7 +81,7 @@ struct Run {
 }
 
 impl<'a> Scope<'a> {
-    fn new(sheets: &'a Sheets<'a>, bay: usize) -> Self {
+    fn new(sheets: &'a Sheets<'a>, bay: usize, done: &Done) -> Self {
         let zone = sheets.zone_of(bay);
         let mut scope = Self {
             sheets,
@@ -89,7 +89,7 @@ impl<'a> Scope<'a> {
             zone,
             bay,
             own: &sheets.flats[bay],
-            before: sheets.before(bay),
+            before: sheets.before(bay, &done.kept),
             others: Vec::new(),
             open: Vec::new(),
             stops: Vec::new(),

@@ -13,7 +13,7 @@ use super::Rules;
 use super::board::{Board, Shape, rectangle};
 use crate::geom::contact::{common_edges, may_touch};
 use crate::geom::{Pt, ring};
-use crate::layout::Layout;
+use crate::layout::{Bay, Layout, Piece};
 use crate::model::{Model, distance_to};
 use crate::plan::Mm;
 
@@ -70,7 +70,8 @@ pub(super) fn find(layout: &Layout, model: &Model, boards: &[Board], rules: &Rul
             }
             for (a, b, towards) in common_edges(&later.area, &first.area) {
                 let way = if first.zone == later.zone {
-                    Some(straight(&boards[first.zone as usize - 1], [a, b], towards, rules))
+                    let way = straight(&boards[first.zone as usize - 1], [a, b], towards, rules);
+                    Some(as_long_as_its_lap(way, layout, [first, later], rules.end_lap))
                 } else {
                     on_drawn(model, [a, b]).then(|| over(first.zone < later.zone, [a, b], towards, rules))
                 };
@@ -118,6 +119,26 @@ fn straight(board: &Board, ends: [[f64; 2]; 2], towards: [f64; 2], rules: &Rules
         // The lap of the fleece is as broad as its course, also where a wall cuts the edge short.
         Way::Across { u, v: board.rows_of(whole(a[1], b[1])), beyond }
     }
+}
+
+/// An edge along a course line drawn out to where the reinforcement laps: a slanting wall may cut the edge short and not the
+/// lap beside it. Pieces reach an end lap beyond their bay, which is left open in any case.
+fn as_long_as_its_lap(way: Way, layout: &Layout, bays: [&Bay; 2], end_lap: Mm) -> Way {
+    let Way::Along { v, u, lap } = way else { return way };
+    let pieces = |bay: &Bay| -> Vec<&Piece> {
+        bay.pieces.iter().filter_map(|n| layout.pieces.get(*n as usize - 1)).collect()
+    };
+    let mut reach = u;
+    for p in pieces(bays[0]) {
+        for q in pieces(bays[1]).into_iter().filter(|q| q.course.abs_diff(p.course) == 1) {
+            let shared = [p.from.max(q.from), p.to.min(q.to)];
+            let over = p.across[0].max(q.across[0]) <= v + lap && v <= p.across[1].min(q.across[1]);
+            if over && shared[0] <= u[1] && u[0] <= shared[1] {
+                reach = [reach[0].min(shared[0]), reach[1].max(shared[1] - end_lap)];
+            }
+        }
+    }
+    Way::Along { v, u: reach, lap }
 }
 
 /// An edge along a drawn line. The reinforcement of the zone with the lower number reaches across it.

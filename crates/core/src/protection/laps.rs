@@ -154,6 +154,11 @@ fn lap(
     if size[0].max(size[1]) <= most && 2 * size[0].min(size[1]) <= most {
         return None;
     }
+    // Less than a lap: what two pieces happen to share beside a third that laps them both.
+    let less = if kind == SheetLapKind::End { size[0] < rules.end } else { size[1] < rules.side };
+    if less {
+        return None;
+    }
     let spans = spans(&sheets.boards[top.zone], kind, &band, [low, top]);
     let length: Mm = spans.iter().map(|s| s[1] - s[0]).sum();
     let (own, others) = match kind {
@@ -232,11 +237,14 @@ fn stagger(sheets: &Sheets, laid: &[Laid], laps: &mut [SheetLap]) {
     for lap in laps.iter_mut().filter(|lap| lap.kind == SheetLapKind::End) {
         let beside = |other: &&SheetLap| {
             zone(other) == zone(lap)
-                && !other.pieces.iter().any(|n| lap.pieces.contains(n))
+                && other.pieces != lap.pieces
                 && other.across[0] <= lap.across[1]
                 && lap.across[0] <= other.across[1]
         };
-        let apart = ends.iter().filter(beside).map(|other| (other.along[0] - lap.along[0]).abs()).min();
+        let apart = |other: &SheetLap| {
+            (other.along[0] - lap.along[0]).abs().min((other.along[1] - lap.along[1]).abs())
+        };
+        let apart = ends.iter().filter(beside).map(apart).min();
         lap.stagger = apart.filter(|&a| a < sheets.rules.stagger);
     }
 }

@@ -195,8 +195,9 @@ impl<'a> Sheets<'a> {
         self.edges[start..].iter().take_while(move |edge| edge.low == low)
     }
 
-    /// The bays before one that its sheet may reach: those it touches, and those of its zone that lie at its corners.
-    fn before(&self, bay: usize) -> Vec<usize> {
+    /// The bays before one that its sheet may reach: those it touches, those of its zone that lie at its corners, and those
+    /// that another left something open on for it.
+    fn before(&self, bay: usize, kept: &[Kept]) -> Vec<usize> {
         let (lo, hi) = self.bounds[bay];
         let reach = self.rules.open + self.rules.side_lap.max(self.rules.end_lap);
         let touches = |e: usize| self.edges.iter().any(|edge| edge.low == e && edge.high == bay);
@@ -208,7 +209,16 @@ impl<'a> Sheets<'a> {
                 && a.y <= hi.y + reach
                 && lo.y <= b.y + reach
         };
-        (0..bay).filter(|&e| beside(e) || touches(e)).collect()
+        let left_on = |e: usize| {
+            let (a, b) = self.bounds[e];
+            kept.iter().filter(|k| k.high == bay && self.zone_of(k.low) == self.zone_of(e)).any(|k| {
+                a.x <= k.u[1]
+                    && k.u[0] <= b.x
+                    && a.y <= k.v[1] + self.rules.width
+                    && k.v[0] - self.rules.width <= b.y
+            })
+        };
+        (0..bay).filter(|&e| beside(e) || touches(e) || left_on(e)).collect()
     }
 }
 

@@ -6,5 +6,6 @@ mod cuts;
 mod drainage;
 mod drained;
 mod drawing;
+mod protection;
 mod records;
 mod sheet;
