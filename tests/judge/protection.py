@@ -125,7 +125,8 @@ def cover(sheet):
     broken = []
     deck = shapely.union_all(list(sheet.areas.values()))
     laid = shapely.union_all(list(sheet.laid.values()))
-    edge = deck.boundary
+    # Where zones part, each snaps its own edge.
+    edge = shapely.union_all([area.boundary for area in sheet.areas.values()])
     for rest, what in ((deck.difference(laid), "deck left bare"), (laid.difference(deck), "laid beyond the deck")):
         area, far, place = beyond(rest, edge, BAND)
         if area:
@@ -293,7 +294,9 @@ def off(sheet):
         side, end = bands(sheet, zone)
         frame = sheet.zones[zone]["frame"]
         near = [lap for lap in sheet.sheet["laps"] if lap.get("off") is not None and sheet.pieces[lap["pieces"][1]]["zone"] == zone]
-        boxes = [shapely.box(lap["along"][0], lap["across"][0], lap["along"][1], lap["across"][1]).buffer(2 * BAND) for lap in near]
+        # A lap listed stands for the corners where it meets others, too.
+        room = max(sheet.side, sheet.end) + 2 * BAND
+        boxes = [shapely.box(lap["along"][0], lap["across"][0], lap["along"][1], lap["across"][1]).buffer(room, join_style="mitre") for lap in near]
         known = shapely.union_all(boxes) if boxes else EMPTY
         for n, piece in sheet.pieces.items():
             if piece["zone"] != zone:
@@ -309,7 +312,7 @@ def off(sheet):
                     if beside < SHORTEST:
                         continue
                     gap = line.distance(band)
-                    if gap < sheet.off - BAND and not known.covers(line.intersection(band.buffer(sheet.off, join_style="mitre"))):
+                    if gap < sheet.off - BAND and line.intersection(band.buffer(sheet.off - BAND, join_style="mitre")).difference(known).length >= SHORTEST:
                         at = to_place(frame, line.interpolate(0.5, normalized=True))
                         broken.append(Broken("off", f"piece {n} of bay {piece['bay']}: a {kind} edge runs {gap:.0f} mm from a lap of the reinforcement over {beside:.0f} mm", sheet.off - gap, tuple(map(round, at))))
     return broken

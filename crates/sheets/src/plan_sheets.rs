@@ -276,12 +276,12 @@ impl Job<'_> {
         for (role, words) in [
             (Role::BayEdge, "Bay edge"),
             (Role::SheetLap, "Lap of the sheet"),
-            (Role::SheetNear, "The same, near a lap below"),
+            (Role::SheetNear, "Near a lap below"),
         ] {
             let frame = side.cut(4.8 * self.paper.step());
             key_line(side.page, role, [frame.lo[0], frame.hi[1]], words);
         }
-        side.y -= 1.5 * self.paper.step();
+        side.y -= 3.0 * self.paper.step();
         side.rule();
         for sentence in HOW {
             side.words(sentence);

@@ -33,7 +33,7 @@ pub(crate) const HOW: [&str; 2] = [
 pub fn pages(plan: &Plan, layout: &Layout, paper: Paper) -> Vec<Page> {
     let Some(sheet) = &layout.protection else { return Vec::new() };
     let references = References::new(plan, layout);
-    let mut flow = Flow::new(paper, "Protection sheet", 1);
+    let mut flow = Flow::new(paper, "Protection sheet", 2);
     HOW.iter().for_each(|sentence| flow.paragraph(sentence));
     flow.paragraph(&in_all(plan, sheet));
     flow.head("Courses of sheet, bay by bay", 30.0);
