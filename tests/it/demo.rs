@@ -133,6 +133,8 @@ fn each_bad_plan_gives_the_finding_it_is_there_for() {
         ("overlapping-decks.json", "decks-overlap"),
         ("planes-disagree.json", "planes-disagree"),
         ("self-crossing.json", "crosses-itself"),
+        ("sheet-covers-nothing.json", "sheet-covers-nothing"),
+        ("sheet-laps-near.json", "sheet-laps-near"),
         ("spots-disagree.json", "spots-disagree"),
         ("start-not-worked.json", "start-not-worked"),
         ("tie-astray.json", "tie-astray"),

@@ -14,6 +14,7 @@ mod falls_surface;
 mod files;
 mod laws;
 mod places;
+mod protection;
 mod ratchet;
 mod records;
 mod schema;

@@ -41,6 +41,7 @@ const STAGES: &[&str] = &[
     "melting",
     "days",
     "rolling",
+    "protection",
     "materials",
     "coverings",
     "sums",

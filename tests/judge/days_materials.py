@@ -2,8 +2,9 @@
 
 In: a plan, its layout with days, a `days_ground.Ground`. Out: what is not so. Must hold: every figure is that of what is done on the
 day, rounded up once; each roll is carried up once, on the first day that something is cut from it, and lies part-used at the end of
-every day from then on but the last; the days together take what the job takes, to a unit a day. Densities, coats, blocks, cover of
-the primer and of the sheet are the plan's (documented values where it leaves them out); rates that it leaves out are not checked.
+every day from then on but the last; the days together take what the job takes, to a unit a day. The protection sheet is that of its
+pieces as cut where it is laid out, and by area where it is not. Densities, coats, blocks, cover of the primer and of the sheet are the
+plan's (documented values where it leaves them out); rates that it leaves out are not checked.
 """
 
 from __future__ import annotations
@@ -28,16 +29,17 @@ def judge(plan, layout, ground):
     poured = {t["bay"]: k for k, day in enumerate(days["days"]) for t in day["turns"]}
     ahead = {bay: k for k, day in enumerate(days["days"]) for bay in day.get("details_of", [])}
     detailed = poured | ahead
-    broken += figures("the job", days["materials"], wanted(plan, ground, work, list(work), list(work)))
+    broken += figures("the job", days["materials"], wanted(plan, layout, ground, list(work), list(work)))
     for k, day in enumerate(days["days"]):
         fields = [n for n in work if poured.get(n) == k]
         details = [n for n in work if detailed.get(n) == k]
-        broken += figures(f"day {day['number']}", day["materials"], wanted(plan, ground, work, fields, details))
-    return broken + rolls(layout, ground, poured, detailed) + adds_up(days)
+        broken += figures(f"day {day['number']}", day["materials"], wanted(plan, layout, ground, fields, details))
+    return broken + rolls(layout, ground, poured, detailed) + adds_up(days, layout.get("protection") is not None)
 
 
-def wanted(plan, ground, work, fields, details):
+def wanted(plan, layout, ground, fields, details):
     """Figures for the fields of some bays and the details of some: {name: whole number}."""
+    work = {w["bay"]: w for w in layout["days"]["bays"]}
     products = USUAL | {k: plan["products"][k] for k in USUAL if k in plan["products"]}
     area = sum(ground.bays[n]["size"] for n in fields)
     upstands = [u["length"] for n in details for u in work[n]["upstands"]]
@@ -52,6 +54,9 @@ def wanted(plan, ground, work, fields, details):
     made["blocks"] = ceil(100 * kg, products["block"])
     wide, long, lap = products["sheet_width"], products["sheet_length"], products["sheet_lap"]
     made["sheet_area"] = ceil(area * wide * long, (wide - lap) * (long - lap))
+    if layout.get("protection"):
+        own = [p for p in layout["protection"]["pieces"] if p["bay"] in set(fields)]
+        made["sheet_area"] = sum(p["length"] * (p["across"][1] - p["across"][0]) for p in own)
     gas = (plan.get("programme") or {}).get("rates", {}).get("gas")
     detailing = plan.get("detailing") or {}
     if gas is not None:
@@ -103,10 +108,10 @@ def nearest(ground, at):
     return min(shapely.distance(shape, Point(at)) for shape in ground.shapes.values())
 
 
-def adds_up(days):
-    """The days take what the job takes."""
+def adds_up(days, laid_out):
+    """The days take what the job takes; the protection sheet, where it is laid out, to the square millimetre."""
     broken, count = [], len(days["days"])
-    for what, room in (("membrane_kg", count), ("details_kg", count), ("blocks", 2 * count), ("primer_litres", count), ("sheet_area", count), ("strip", 0), ("bar", 0), ("fixings", 0)):
+    for what, room in (("membrane_kg", count), ("details_kg", count), ("blocks", 2 * count), ("primer_litres", count), ("sheet_area", 0 if laid_out else count), ("strip", 0), ("bar", 0), ("fixings", 0)):
         total, job = sum(day["materials"][what] for day in days["days"]), days["materials"][what]
         if not job <= total <= job + room:
             broken.append(Broken("materials", f"{what}: the days take {total}, the job {job}", what, abs(total - job)))

@@ -7,10 +7,12 @@
 pub mod coverings;
 pub mod days;
 pub mod falls;
+pub mod protection;
 
 pub use coverings::CoveringSum;
 pub use days::Days;
 pub use falls::{Falls, Seam, SeamKind, SeamPart, Sink, Verdict};
+pub use protection::Protection;
 
 use crate::finding::Finding;
 use crate::geom::ring::{self, Side};
@@ -58,6 +60,9 @@ pub struct Layout {
     /// The days: what is laid when, and what each day takes. Absent until the order of the bays has been looked for.
     #[serde(default)]
     pub days: Option<Days>,
+    /// The protection sheet. Absent until the order of the bays has been looked for, and where none can be laid.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub protection: Option<Protection>,
     /// The layers on the membrane, from the bottom up.
     #[serde(default)]
     pub coverings: Vec<CoveringSum>,
@@ -364,9 +369,9 @@ pub struct Totals {
     pub primer_litres: i64,
     /// Tins of primer.
     pub primer_tins: i64,
-    /// Protection sheet with its laps, mm2 rounded up.
+    /// Protection sheet as cut, laps included, mm2; by area alone, rounded up, as long as it is not laid out.
     pub sheet_area: i64,
-    /// Rolls of protection sheet.
+    /// Rolls of protection sheet: of its cut list, or by area alone as long as it is not laid out.
     pub sheet_rolls: i64,
     /// Upstand reinforcement: length times (height + foot), mm2.
     pub upstand_area: i64,

@@ -31,6 +31,7 @@ pub mod order;
 pub mod pieces;
 pub mod plan;
 pub mod products;
+pub mod protection;
 pub mod quantities;
 pub mod rates;
 pub mod records;

@@ -2,8 +2,9 @@
 //!
 //! In: a plan, its layout, the work of the bays, the days. Out: figures to order and carry by: laps, cuts and whole units in
 //! them; nothing measured is mixed in. Every figure is worked out from exact areas and lengths and rounded up once, so the
-//! days' kilograms, litres and square metres add up to the job's but for less than one unit a day; the blocks of a day
-//! are whole, so those of all days may be a block a day more than the job's. Lengths, fixings and rolls add up exactly.
+//! days' kilograms and litres add up to the job's but for less than one unit a day; the blocks of a day are whole, so those
+//! of all days may be a block a day more than the job's. Lengths, fixings, rolls and the protection sheet add up exactly:
+//! the sheet is that of its pieces as cut, bay by bay, once it is laid out.
 //! Details that others do ahead count on the day they are done. It cuts nothing and plans no day.
 
 use crate::layout::days::{BayWork, Day, Days, Materials};
@@ -126,6 +127,13 @@ impl<'a> Store<'a> {
         self.uses.iter().zip(&self.layout.rolls).filter_map(span).collect()
     }
 
+    /// Protection sheet of the fields among some parts, mm2: as cut where it is laid out, else by their area.
+    fn sheet_area(&self, parts: &[Part<'_>], area: i128) -> i64 {
+        let Some(sheet) = &self.layout.protection else { return sheet_gross(area, &self.plan.products) };
+        let poured = |bay: u32| parts.iter().any(|p| p.field && p.bay.number == bay);
+        sheet.bays.iter().filter(|b| poured(b.bay)).map(|b| b.cut_area).sum()
+    }
+
     fn sum(&self, parts: &[Part<'_>]) -> Materials {
         let products = &self.plan.products;
         let density = i128::from(products.density);
@@ -146,7 +154,7 @@ impl<'a> Store<'a> {
             details_kg,
             blocks: ceil(kg * 100, i128::from(products.block)),
             primer_litres: ceil(area, 10_000 * i128::from(products.primer_coverage)),
-            sheet_area: sheet_gross(area, products),
+            sheet_area: self.sheet_area(parts, area),
             strip,
             strip_area: strip * self.rates.joint_girth,
             bar: upstands().sum(),

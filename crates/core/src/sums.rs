@@ -68,6 +68,9 @@ pub fn sum_up(plan: &Plan, model: &Model, laid: &[LaidZone], layout: &mut Layout
     limits(plan, layout, &mut totals);
     layout.details = quantities::details(plan, model, joints_on_deck(plan, model));
     quantities::complete(&mut totals, &plan.products, &layout.details);
+    if let Some(sheet) = &layout.protection {
+        (totals.sheet_area, totals.sheet_rolls) = (sheet.totals.cut_area, i64::from(sheet.totals.rolls));
+    }
     layout.totals = totals;
 }
 

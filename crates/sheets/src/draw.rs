@@ -9,6 +9,7 @@ use crate::fall_layers::{FallLayer, FallLayers};
 use crate::falls;
 use crate::look::{Look, bay_hatch, looks};
 use crate::place::{course_ray, in_frame, on_plan, turn_of, upright};
+use crate::protection_sheets;
 use crate::scene::{Height, Mark, Role, Scene, Shape, Sign, Symbol, Text};
 use crate::sign::finding_sign;
 use baylap_core::geom::{Points, Pt, ring};
@@ -31,6 +32,8 @@ pub struct SceneOptions {
     pub tint: bool,
     /// Whether to draw courses, pieces and laps.
     pub pieces: bool,
+    /// Whether to draw the laps of the protection sheet.
+    pub sheet: bool,
     /// Whether to mark the places of findings.
     pub findings: bool,
     /// What to draw of falls and drainage.
@@ -39,7 +42,15 @@ pub struct SceneOptions {
 
 impl Default for SceneOptions {
     fn default() -> Self {
-        Self { scale: 100, hatch: true, tint: true, pieces: true, findings: true, falls: FallLayers::LEVELS }
+        Self {
+            scale: 100,
+            hatch: true,
+            tint: true,
+            pieces: true,
+            sheet: false,
+            findings: true,
+            falls: FallLayers::LEVELS,
+        }
     }
 }
 
@@ -63,6 +74,9 @@ pub fn deck_scene(plan: &Plan, layout: &Layout, options: SceneOptions) -> Scene 
     if options.pieces {
         drawing.courses(layout);
         drawing.pieces(layout);
+    }
+    if options.sheet {
+        protection_sheets::draw(&mut drawing.scene, layout);
     }
     drawing.rings(plan);
     drawing.things(plan);

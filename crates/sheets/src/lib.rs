@@ -31,6 +31,7 @@ pub mod page_svg;
 pub mod pdf;
 pub mod place;
 pub mod plan_sheets;
+pub mod protection_sheets;
 pub mod records_csv;
 pub mod reference;
 pub mod roll_bars;

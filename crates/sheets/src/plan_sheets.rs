@@ -10,7 +10,9 @@ use crate::drainage_plan;
 use crate::draw::{SceneOptions, deck_scene};
 use crate::fall_layers::FallLayers;
 use crate::figures::square_metres;
+use crate::key::key_line;
 use crate::page::{At, Frame, Page};
+use crate::protection_sheets::HOW;
 use crate::reference::{References, sentences};
 use crate::scene::{Dash, Height, Mark, Role, Scene, Shape, Text, Width};
 use crate::side::Side;
@@ -49,6 +51,8 @@ pub enum Purpose {
     SettingOut,
     /// Falls and drainage, for the designer.
     Drainage,
+    /// The protection sheet: where its laps lie.
+    Protection,
 }
 
 impl Purpose {
@@ -57,6 +61,7 @@ impl Purpose {
         match self {
             Purpose::SettingOut => "Setting-out plan",
             Purpose::Drainage => "Falls and drainage",
+            Purpose::Protection => "Protection sheet, plan",
         }
     }
 
@@ -65,6 +70,7 @@ impl Purpose {
         match self {
             Purpose::SettingOut => "Setting-out detail",
             Purpose::Drainage => "Drainage detail",
+            Purpose::Protection => "Protection sheet, detail",
         }
     }
 }
@@ -86,6 +92,12 @@ pub fn plan_pages(
     let drawn = job.drawn(details.tiling.scale);
     pages.extend((0..details.tiling.tiles.len()).map(|index| job.detail(&details, index, &drawn)));
     pages
+}
+
+/// The overview alone.
+pub fn overview_page(plan: &Plan, layout: &Layout, paper: Paper, purpose: Purpose) -> Page {
+    let job = Job { plan, layout, paper, purpose, references: References::new(plan, layout) };
+    job.overview(&job.overview_view(), None)
 }
 
 /// The scale of the overview of a roof on a paper.
@@ -164,6 +176,7 @@ impl Job<'_> {
         match self.purpose {
             Purpose::SettingOut => self.overview_column(&mut page, view, count),
             Purpose::Drainage => drainage_plan::column(&mut page, self.plan, self.layout, count),
+            Purpose::Protection => self.protection_column(&mut page),
         }
         page
     }
@@ -177,12 +190,24 @@ impl Job<'_> {
         let scale = self.made_for(scale);
         let pieces = scale <= PIECES_TO;
         let falls = FallLayers::LEVELS;
-        let setting_out = SceneOptions { scale, hatch: true, tint: false, pieces, findings: true, falls };
+        let setting_out =
+            SceneOptions { scale, hatch: true, tint: false, pieces, sheet: false, findings: true, falls };
         match self.purpose {
             Purpose::SettingOut => setting_out,
             Purpose::Drainage => {
                 let falls = FallLayers::ALL;
                 SceneOptions { hatch: false, pieces: false, findings: false, falls, ..setting_out }
+            }
+            Purpose::Protection => {
+                let falls = FallLayers::NONE;
+                SceneOptions {
+                    hatch: false,
+                    pieces: false,
+                    sheet: true,
+                    findings: false,
+                    falls,
+                    ..setting_out
+                }
             }
         }
     }
@@ -196,6 +221,9 @@ impl Job<'_> {
         let mut scene = drawn.clone();
         if self.purpose == Purpose::Drainage {
             drainage_plan::order(&mut scene, self.layout, self.options(view.scale));
+            return scene;
+        }
+        if self.purpose == Purpose::Protection {
             return scene;
         }
         let both = (self.plan, self.layout);
@@ -240,6 +268,29 @@ impl Job<'_> {
         }
     }
 
+    fn protection_column(&self, page: &mut Page) {
+        let mut side = Side::new(page, self.paper);
+        north(side.page, side.north_at(), self.plan.job.north_mdeg);
+        side.y -= 23.0 * self.paper.step();
+        side.head("Key");
+        for (role, words) in [
+            (Role::BayEdge, "Bay edge"),
+            (Role::SheetLap, "Lap of the sheet"),
+            (Role::SheetNear, "Near a lap below"),
+        ] {
+            let frame = side.cut(4.8 * self.paper.step());
+            key_line(side.page, role, [frame.lo[0], frame.hi[1]], words);
+        }
+        side.y -= 3.0 * self.paper.step();
+        side.rule();
+        for sentence in HOW {
+            side.words(sentence);
+        }
+        let off = self.plan.products.sheet_off_laps;
+        side.words(&format!("Laps keep {off} mm off those of the reinforcement that run the same way."));
+        side.words("Lines run along the middle of laps. Offsets and lengths: see the tables that follow.");
+    }
+
     /// Ways and melters too far away to be on the overview.
     fn off_sheet(&self, view: &View) -> Vec<String> {
         let (lo, hi) = view.window();
@@ -256,7 +307,7 @@ impl Job<'_> {
         // Nothing is chalked out from a drainage sheet: fewer and smaller details show more of where water runs.
         let scales: &[i64] = match self.purpose {
             Purpose::SettingOut => &[100, 200, 250, 500],
-            Purpose::Drainage => &[200, 250, 500],
+            Purpose::Drainage | Purpose::Protection => &[200, 250, 500],
         };
         scales.iter().find_map(fit).unwrap_or(Tiling { scale: 500, tiles: Vec::new() })
     }

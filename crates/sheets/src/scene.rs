@@ -43,6 +43,10 @@ pub enum Role {
     SideLap,
     /// Double tick where two pieces of one course overlap.
     EndLap,
+    /// Middle of a lap of the protection sheet.
+    SheetLap,
+    /// The same where it runs nearer to a lap of the reinforcement than asked.
+    SheetNear,
     /// Edge of a bay.
     BayEdge,
     /// A lap in a bad place, with the marks of the roles after it on it.
@@ -180,7 +184,7 @@ pub struct Pen {
 
 impl Role {
     /// Every role, in the order of painting.
-    pub const ALL: [Role; 45] = [
+    pub const ALL: [Role; 47] = [
         Role::BayTint,
         Role::FallTint,
         Role::BayHatch,
@@ -196,6 +200,8 @@ impl Role {
         Role::Piece,
         Role::SideLap,
         Role::EndLap,
+        Role::SheetLap,
+        Role::SheetNear,
         Role::BayEdge,
         Role::BadLap,
         Role::FacesWater,
@@ -246,6 +252,8 @@ impl Role {
             Role::Piece => "piece",
             Role::SideLap => "side-lap",
             Role::EndLap => "end-lap",
+            Role::SheetLap => "sheet-lap",
+            Role::SheetNear => "sheet-near",
             Role::BayEdge => "bay-edge",
             Role::BadLap => "bad-lap",
             Role::FacesWater => "faces-water",
@@ -306,6 +314,8 @@ impl Role {
             | Role::PieceNumber
             | Role::Name
             | Role::Dimension => (Width::Thin, Dash::Solid),
+            Role::SheetLap => (Width::Thin, Dash::LongShort),
+            Role::SheetNear => (Width::Bold, Dash::Dots),
             Role::LowLine => (Width::Medium, Dash::Long),
             Role::Ridge => (Width::Medium, Dash::LongShort),
             Role::Catchment => (Width::Medium, Dash::Dots),

@@ -6,7 +6,7 @@ use crate::page::{Ink, Page};
 use crate::plan_sheets::Purpose;
 use crate::style::Paper;
 use crate::text::encode;
-use crate::{day_sheets, drainage_sheets, list_sheets, page_svg, pdf, plan_sheets, title};
+use crate::{day_sheets, drainage_sheets, list_sheets, page_svg, pdf, plan_sheets, protection_sheets, title};
 use baylap_core::{Layout, Plan};
 
 /// How the sheets are made.
@@ -30,6 +30,10 @@ pub fn setting_out_pages(plan: &Plan, layout: &Layout, options: &SheetOptions) -
     pages.extend(list_sheets::bay_pages(plan, layout, paper));
     pages.extend(list_sheets::piece_pages(plan, layout, paper));
     pages.extend(list_sheets::cut_pages(plan, layout, paper));
+    if layout.protection.is_some() {
+        pages.push(plan_sheets::overview_page(plan, layout, paper, Purpose::Protection));
+        pages.extend(protection_sheets::pages(plan, layout, paper));
+    }
     pages.extend(list_sheets::finding_pages(layout, paper));
     pages.extend(list_sheets::caution_pages(paper));
     pages.extend(list_sheets::sign_off_pages(layout, paper));

@@ -617,7 +617,10 @@ pub fn ordered_rows(plan: &Plan, layout: &Layout) -> Vec<QuantityRow> {
         quantity(
             "Protection sheet",
             area(totals.sheet_area),
-            format!("with laps of {} (the user's own)", products.sheet_lap),
+            match &layout.protection {
+                Some(sheet) => format!("{} pieces as cut, by its layout", sheet.totals.pieces),
+                None => format!("by area, with laps of {} (the user's own)", products.sheet_lap),
+            },
         ),
         quantity(
             "Protection sheet rolls",

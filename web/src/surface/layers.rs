@@ -1,9 +1,8 @@
 //! The drawing: one path for each role, its signs and its texts, under one transform.
 //!
-//! In: the sheets' display list for the plan and layout in force, the layers of falls that a person switches on. Out: SVG
-//! elements in plan millimetres. Panning and
-//! zooming change one attribute; the list is made anew only when the plan, the layout, the stage or the scale's coarse
-//! step changes. Line widths, colours and what is stressed are the style sheet's.
+//! In: the sheets' display list for the plan and layout in force, the layers that a person switches on. Out: SVG elements in
+//! plan millimetres. Panning and zooming change one attribute; the list is made anew only when the plan, the layout, the
+//! stage, the switches or the scale's coarse step changes. Line widths, colours and what is stressed are the style sheet's.
 
 use crate::state::{Shell, shell};
 use baylap_core::geom::Pt;
@@ -36,6 +35,8 @@ const MOST_TEXTS: usize = 900;
 const WHITE: f64 = 34.0;
 /// Head of the switches.
 const LAYERS: &str = "Layers";
+/// The switch of the protection sheet.
+const SHEET: &str = "Laps of the protection sheet";
 
 /// What is drawn.
 #[derive(Clone, PartialEq)]
@@ -55,39 +56,74 @@ struct Standing {
     size: f64,
 }
 
-/// Layers of falls that are switched on; all at first, at every visit: a pond must not stay out of sight because a switch
-/// was set the week before.
-pub(super) fn switched_on() -> RwSignal<FallLayers> {
-    RwSignal::new(FallLayers::ALL)
+/// What is switched on.
+#[derive(Clone, Copy, PartialEq)]
+pub(super) struct SwitchedOn {
+    falls: FallLayers,
+    sheet: bool,
 }
 
-/// Switches of the layers of falls: there in the stage that shows them, once falls are known.
+/// Layers that are switched on. Those of falls all at first, at every visit: a pond must not stay out of sight because a
+/// switch was set the week before. The laps of the protection sheet not: between those of the reinforcement they crowd the
+/// drawing.
+pub(super) fn switched_on() -> RwSignal<SwitchedOn> {
+    RwSignal::new(SwitchedOn { falls: FallLayers::ALL, sheet: false })
+}
+
+/// Switches of the layers: those of falls in the stage that shows them, once falls are known; that of the protection sheet
+/// in those after it, once it is laid out.
 #[component]
-pub(super) fn Switches(on: RwSignal<FallLayers>) -> impl IntoView {
+pub(super) fn Switches(on: RwSignal<SwitchedOn>) -> impl IntoView {
     let shell = shell();
-    let there = Memo::new(move |_| {
-        shell.parts.tool.track();
-        shell.parts.layout.track();
-        shell.read(|s| s.stage() == Stage::Falls && s.layout().falls.is_some())
-    });
+    let there = move |in_falls: bool| {
+        Memo::new(move |_| {
+            shell.parts.tool.track();
+            shell.parts.layout.track();
+            shell.read(|s| {
+                let layout = s.layout();
+                match s.stage() {
+                    Stage::Falls => in_falls && layout.falls.is_some(),
+                    Stage::Deck => false,
+                    _ => !in_falls && layout.protection.is_some(),
+                }
+            })
+        })
+    };
+    let (falls, sheet) = (there(true), there(false));
     let line = move |layer: FallLayer| {
         view! {
             <label class="check">
                 <input
                     type="checkbox"
                     data-layer=format!("{layer:?}").to_lowercase()
-                    prop:checked=move || on.get().has(layer)
-                    on:change=move |_| on.update(|set| *set = set.switched(layer))
+                    prop:checked=move || on.get().falls.has(layer)
+                    on:change=move |_| on.update(|set| set.falls = set.falls.switched(layer))
                 />
                 {layer.name()}
             </label>
         }
     };
+    let laps = move || {
+        view! {
+            <label class="check">
+                <input
+                    type="checkbox"
+                    data-layer="sheet"
+                    prop:checked=move || on.get().sheet
+                    on:change=move |_| on.update(|set| set.sheet = !set.sheet)
+                />
+                {SHEET}
+            </label>
+        }
+    };
     view! {
-        <Show when=move || there.get()>
+        <Show when=move || falls.get() || sheet.get()>
             <details class="layers" data-testid="layers">
                 <summary>{LAYERS}</summary>
-                <div class="list">{FallLayer::ALL.map(line).collect_view()}</div>
+                <div class="list">
+                    <Show when=move || falls.get()>{FallLayer::ALL.map(line).collect_view()}</Show>
+                    <Show when=move || sheet.get()>{laps()}</Show>
+                </div>
             </details>
         </Show>
     }
@@ -95,7 +131,7 @@ pub(super) fn Switches(on: RwSignal<FallLayers>) -> impl IntoView {
 
 /// The drawing.
 #[component]
-pub(super) fn Drawing(on: RwSignal<FallLayers>) -> impl IntoView {
+pub(super) fn Drawing(on: RwSignal<SwitchedOn>) -> impl IntoView {
     let shell = shell();
     let parts = shell.parts;
     let step = Memo::new(move |_| {
@@ -141,7 +177,7 @@ pub(super) fn Drawing(on: RwSignal<FallLayers>) -> impl IntoView {
     }
 }
 
-fn draw(shell: Shell, step: i32, (stage, on): (Stage, FallLayers)) -> Drawn {
+fn draw(shell: Shell, step: i32, (stage, on): (Stage, SwitchedOn)) -> Drawn {
     let scale = libm::exp2(f64::from(step) / STEPS);
     // Where falls are shown, edges and laps are drawn by what they do to the water; courses would hide them.
     let falls = stage == Stage::Falls && shell.read(|s| s.layout().falls.is_some());
@@ -150,8 +186,9 @@ fn draw(shell: Shell, step: i32, (stage, on): (Stage, FallLayers)) -> Drawn {
         hatch: matches!(stage, Stage::Days | Stage::Sheets),
         tint: true,
         pieces: scale >= LEAST_COURSES && !falls,
+        sheet: on.sheet && scale >= LEAST_COURSES && !matches!(stage, Stage::Deck | Stage::Falls),
         findings: true,
-        falls: if stage == Stage::Falls { on } else { FallLayers::LEVELS },
+        falls: if stage == Stage::Falls { on.falls } else { FallLayers::LEVELS },
     };
     let scene = shell.read(|s| deck_scene(s.plan(), s.layout(), options));
     let half = SIGN_HALF / scale;

@@ -650,8 +650,13 @@ pub struct Products {
     pub sheet_width: Mm,
     /// Length of protection sheet rolls, mm.
     pub sheet_length: Mm,
-    /// Lap of the protection sheet, mm.
+    /// Least side lap of the protection sheet, mm.
     pub sheet_lap: Mm,
+    /// Least end lap of the protection sheet, mm; absent means as its side lap.
+    pub sheet_end_lap: Option<Mm>,
+    /// Least distance of a lap of the protection sheet from a lap of the reinforcement that runs the same way, mm; and how
+    /// far the sheet stops short of such a lap that is still to be made. Common practice, no source: the user's own.
+    pub sheet_off_laps: Mm,
     /// Thickness of each coat, hundredths of a mm, first to last.
     pub coats: Vec<i64>,
     /// Density of the membrane, kg per m3.
@@ -694,6 +699,8 @@ impl Default for Products {
             sheet_width: 1000,
             sheet_length: 20_000,
             sheet_lap: 75,
+            sheet_end_lap: None,
+            sheet_off_laps: 150,
             coats: vec![300, 300],
             density: 1200,
             block: 1800,

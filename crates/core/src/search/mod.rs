@@ -30,7 +30,8 @@ use crate::sequence::Broken;
 use crate::starts::Start;
 use crate::zones::{self, ZoneModel};
 use crate::{
-    calendar, coverings, days, falls, materials, products, remarks, rolling, seams, strips, sums, ways, work,
+    calendar, coverings, days, falls, materials, products, protection, remarks, rolling, seams, strips, sums,
+    ways, work,
 };
 use ground::{Candidate, Ground, Stance};
 use known::{ZoneState, seen};
@@ -394,6 +395,7 @@ impl Search {
                 let (days, broken) = ordering.days(&self.ground, &self.bare);
                 self.bare.days = Some(days);
                 self.broken = broken;
+                self.bare.protection = protection::lay(plan, &self.ground.model, &self.laid, &self.bare);
                 order.clone()
             }
             _ => {
@@ -592,6 +594,7 @@ impl Search {
         sums::sum_up(plan, model, &self.laid, &mut layout);
         remarks::look_over(plan, &layout, &mut findings);
         seams::remark(&layout, &mut findings);
+        protection::remark(plan, &layout, &mut findings);
         days::remark(plan, &layout, &self.broken, &mut findings);
         findings.sort();
         findings.dedup();
@@ -619,6 +622,7 @@ fn settings(plan: &Plan, findings: &mut Vec<Finding>) {
     work::check(plan, findings);
     calendar::check(plan, findings);
     coverings::check(plan, findings);
+    protection::check(plan, findings);
 }
 
 /// Corners of a zone's field: what a look takes grows with them.

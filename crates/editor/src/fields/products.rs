@@ -3,7 +3,7 @@
 //! In: a plan. Out: its products as fields. What is beside them as usual is common practice, no source: the maker's data
 //! sheet overrides every one.
 
-use super::spec::{Digits, Spec, choice, number, optional_number, small, text};
+use super::spec::{Digits, Spec, choice, number, optional_length, optional_number, small, text};
 use super::{Group, Outcome};
 use crate::change::Change;
 use baylap_core::Plan;
@@ -221,9 +221,16 @@ fn membrane(p: &Products) -> Vec<Spec> {
 }
 
 fn sheet(p: &Products) -> Vec<Spec> {
+    let old = p.clone();
+    let end_lap = optional_length("products.sheet_end_lap", "End lap", p.sheet_end_lap, move |mm| {
+        Change::Products(Products { sheet_end_lap: mm, ..old.clone() })
+    });
     vec![
         size(p, "sheet_width", "Width", 1, |p| &mut p.sheet_width),
         size(p, "sheet_length", "Length", 1, |p| &mut p.sheet_length),
-        size(p, "sheet_lap", "Lap", 0, |p| &mut p.sheet_lap),
+        size(p, "sheet_lap", "Side lap", 0, |p| &mut p.sheet_lap),
+        end_lap.usual("empty: as the side lap"),
+        size(p, "sheet_off_laps", "Off the laps below", 0, |p| &mut p.sheet_off_laps)
+            .usual("no source: your own practice"),
     ]
 }

@@ -7,5 +7,6 @@ mod days;
 mod drainage;
 mod drained;
 mod drawing;
+mod protection;
 mod records;
 mod sheet;

@@ -270,6 +270,8 @@ fn check_products(products: &Products) -> Checked {
         ("sheet_width", products.sheet_width, NARROWEST_ROLL, LENGTH),
         ("sheet_length", products.sheet_length, SHORTEST, LENGTH),
         ("sheet_lap", products.sheet_lap, 0, LENGTH),
+        ("sheet_end_lap", products.sheet_end_lap.unwrap_or(0), 0, LENGTH),
+        ("sheet_off_laps", products.sheet_off_laps, 0, LENGTH),
         ("density", products.density, 1, LENGTH),
         ("block", products.block, 1, LENGTH),
         ("primer_coverage", products.primer_coverage, 1, LENGTH),

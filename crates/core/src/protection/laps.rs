@@ -1,0 +1,263 @@
+//! Laps of the sheet: where its pieces lie on one another, and how far from the laps of the reinforcement.
+//!
+//! In: the pieces of the sheet as laid, the reinforcement, the boards. Out: every lap with its length, and for each that
+//! runs beside a lap of the reinforcement nearer than asked, how near and for how long. A lap that crosses one is not near
+//! it: that it must. Laps over drawn lines are listed with their length alone. It moves nothing.
+
+use super::board::{Board, rectangle};
+use super::strips::gap;
+use super::{Laid, Sheets};
+use crate::geom::spans::in_both;
+use crate::geom::{Pt, Region, ring};
+use crate::layout::protection::{SheetLap, SheetLapKind};
+use crate::numbering::count;
+use crate::plan::Mm;
+use std::collections::BTreeMap;
+
+/// A lap of the reinforcement in its zone: along the courses, across them.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Band {
+    /// Chainages.
+    pub along: [Mm; 2],
+    /// Offsets.
+    pub across: [Mm; 2],
+}
+
+/// Laps of the reinforcement of one zone.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Below {
+    side: Vec<Band>,
+    end: Vec<Band>,
+}
+
+impl Below {
+    /// The laps of a zone's pieces.
+    pub(super) fn new(sheets: &Sheets, zone: usize) -> Self {
+        let mut by_course: BTreeMap<u32, Vec<Band>> = BTreeMap::new();
+        for p in sheets.layout.pieces.iter().filter(|p| p.zone as usize == zone + 1) {
+            by_course.entry(p.course).or_default().push(Band { along: [p.from, p.to], across: p.across });
+        }
+        let mut side = Vec::new();
+        for (course, lower) in &by_course {
+            for p in lower {
+                side.extend(by_course.get(&(course + 1)).into_iter().flatten().filter_map(|q| both(p, q)));
+            }
+        }
+        Self { side, end: sheets.end_laps[zone].clone() }
+    }
+}
+
+/// All laps, by the pieces they join.
+pub(super) fn find(sheets: &Sheets, laid: &[Laid]) -> Vec<SheetLap> {
+    let below: Vec<Below> = (0..sheets.boards.len()).map(|zone| Below::new(sheets, zone)).collect();
+    let bounds: Vec<_> = laid.iter().map(|p| ring::bounds(p.as_laid.iter().flatten().flatten())).collect();
+    let mut found = Vec::new();
+    for (top, one) in laid.iter().enumerate() {
+        for (low, two) in laid.iter().enumerate().take(top) {
+            let meet = bounds[top]
+                .zip(bounds[low])
+                .is_some_and(|((a, b), (c, d))| a.x < d.x && c.x < b.x && a.y < d.y && c.y < b.y);
+            if !meet {
+                continue;
+            }
+            let numbers = [count(low) + 1, count(top) + 1];
+            if one.zone == two.zone {
+                let board = &sheets.boards[one.zone];
+                for band in bands(board, two, one) {
+                    found.extend(lap(sheets, &below[one.zone], [two, one], numbers, band));
+                }
+            } else {
+                found.extend(over_line(sheets, [two, one], numbers));
+            }
+        }
+    }
+    stagger(sheets, laid, &mut found);
+    found.sort_by_key(|lap| (lap.pieces, lap.kind, lap.along, lap.across));
+    found
+}
+
+/// What two bands share.
+fn both(p: &Band, q: &Band) -> Option<Band> {
+    let shared = |a: [Mm; 2], b: [Mm; 2]| [a[0].max(b[0]), a[1].min(b[1])];
+    let (along, across) = (shared(p.along, q.along), shared(p.across, q.across));
+    (along[0] < along[1] && across[0] < across[1]).then_some(Band { along, across })
+}
+
+/// The rectangles in which two pieces of one zone lie on one another.
+fn bands(board: &Board, low: &Laid, top: &Laid) -> Vec<Band> {
+    let whole = |p: &Laid| {
+        let (lo, hi) = ring::bounds(p.cover.iter().flatten().flatten())?;
+        Some(Band { along: [lo.x.max(p.from), hi.x.min(p.to)], across: [lo.y, hi.y] })
+    };
+    let Some(shared) = whole(low).zip(whole(top)).and_then(|(p, q)| both(&p, &q)) else { return Vec::new() };
+    let plain = |p: &Laid| p.cover.len() == 1 && p.cover[0].len() == 1 && p.cover[0][0].len() == 4;
+    if plain(low) && plain(top) {
+        return vec![shared];
+    }
+    let canvas = &board.canvas;
+    let shape = board.contour(&rectangle(shared.along, shared.across));
+    let in_low = canvas.intersection(&canvas.rings(&low.cover), vec![shape]);
+    // Neither cover has holes that lie in the other piece's rectangle but where both stay out.
+    let outside = canvas.difference_with(&canvas.rings(&in_low), Vec::new(), &top.cover);
+    let meeting = canvas.difference_with(&canvas.rings(&in_low), Vec::new(), &outside);
+    meeting.iter().flat_map(rectangles).collect()
+}
+
+/// A region with edges along the axes as rectangles: one for each breadth between its corners, joined where they go on.
+fn rectangles(region: &Region) -> Vec<Band> {
+    let mut levels: Vec<Mm> = region.iter().flatten().map(|p| p.y).collect();
+    levels.sort_unstable();
+    levels.dedup();
+    let mut found: Vec<Band> = Vec::new();
+    for level in levels.windows(2) {
+        // Twice the middle, so that it is whole.
+        let middle = level[0] + level[1];
+        let mut crossings: Vec<Mm> = region
+            .iter()
+            .flat_map(|ring| ring::edges(ring))
+            .filter(|(a, b)| (2 * a.y < middle) != (2 * b.y < middle))
+            .map(|(a, b)| i64::midpoint(a.x, b.x))
+            .collect();
+        crossings.sort_unstable();
+        for pair in crossings.chunks_exact(2) {
+            let along = [pair[0], pair[1]];
+            match found.iter_mut().find(|b| b.along == along && b.across[1] == level[0]) {
+                Some(before) => before.across[1] = level[1],
+                None => found.push(Band { along, across: [level[0], level[1]] }),
+            }
+        }
+    }
+    found
+}
+
+/// A lap in a band, measured; none where it is only the corner of other laps, or lies beyond the deck.
+fn lap(
+    sheets: &Sheets,
+    below: &Below,
+    [low, top]: [&Laid; 2],
+    pieces: [u32; 2],
+    band: Band,
+) -> Option<SheetLap> {
+    let rules = &sheets.rules;
+    let size = [band.along[1] - band.along[0], band.across[1] - band.across[0]];
+    // An end lap takes more of the breadth of a piece than of its length.
+    let part = |size: Mm, of: [Mm; 2]| i128::from(size) * 1_000_000 / i128::from(of[0].min(of[1]).max(1));
+    let length = part(size[0], [low.to - low.from, top.to - top.from]);
+    let breadth = part(size[1], [low, top].map(|p| p.across[1] - p.across[0]));
+    let kind = match (low.bay == top.bay, low.course == top.course) {
+        (true, true) => SheetLapKind::End,
+        (true, false) => SheetLapKind::Side,
+        _ if length >= breadth => SheetLapKind::Side,
+        _ => SheetLapKind::End,
+    };
+    let most = 2 * rules.side.max(rules.end);
+    if size[0].max(size[1]) <= most && 2 * size[0].min(size[1]) <= most {
+        return None;
+    }
+    // Less than a lap: what two pieces happen to share beside a third that laps them both.
+    let less = if kind == SheetLapKind::End { size[0] < rules.end } else { size[1] < rules.side };
+    if less {
+        return None;
+    }
+    let spans = spans(&sheets.boards[top.zone], kind, &band, [low, top]);
+    let length: Mm = spans.iter().map(|s| s[1] - s[0]).sum();
+    let (own, others) = match kind {
+        SheetLapKind::End => (band.along, &below.end),
+        _ => (band.across, &below.side),
+    };
+    let beside = |other: &&Band| {
+        let (places, reach) = match kind {
+            SheetLapKind::End => (other.along, other.across),
+            _ => (other.across, other.along),
+        };
+        let shared: Mm = spans.iter().map(|s| (s[1].min(reach[1]) - s[0].max(reach[0])).max(0)).sum();
+        let off = gap(own, places);
+        (off < rules.off && shared > 0).then_some((off.max(0), shared))
+    };
+    let near: Vec<(Mm, Mm)> = others.iter().filter_map(|other| beside(&other)).collect();
+    let middle = spans.iter().max_by_key(|s| s[1] - s[0]).map(|s| i64::midpoint(s[0], s[1]))?;
+    let at = match kind {
+        SheetLapKind::End => Pt::new(i64::midpoint(own[0], own[1]), middle),
+        _ => Pt::new(middle, i64::midpoint(own[0], own[1])),
+    };
+    Some(SheetLap {
+        kind,
+        pieces,
+        along: band.along,
+        across: band.across,
+        length,
+        at: sheets.boards[top.zone].plan_point(at),
+        off: near.iter().map(|n| n.0).min(),
+        near: near.iter().map(|n| n.1).sum::<Mm>().min(length),
+        stagger: None,
+    })
+}
+
+/// The stretches of a band's middle line that lie in both pieces as laid.
+#[allow(clippy::cast_possible_truncation, clippy::cast_precision_loss)]
+fn spans(board: &Board, kind: SheetLapKind, band: &Band, [low, top]: [&Laid; 2]) -> Vec<[Mm; 2]> {
+    let middle = |b: [Mm; 2]| (b[0] + b[1]) as f64 / 2.0;
+    let [u0, u1] = band.along.map(|u| u as f64);
+    let [v0, v1] = band.across.map(|v| v as f64);
+    let across = kind == SheetLapKind::End;
+    let ends = if across {
+        let u = middle(band.along);
+        [[u, v0], [u, v1]]
+    } else {
+        let v = middle(band.across);
+        [[u0, v], [u1, v]]
+    };
+    let [a, b] = ends.map(|p| board.back(p));
+    let place = |p: [f64; 2]| (board.place(p)[usize::from(across)] + 0.5).floor() as Mm;
+    let found = in_both(a, b, &low.as_laid, &top.as_laid).into_iter();
+    found.map(|(a, b)| [place(a), place(b)]).filter(|s| s[1] > s[0]).collect()
+}
+
+/// A lap over a drawn line: its area over its breadth.
+fn over_line(sheets: &Sheets, [low, top]: [&Laid; 2], pieces: [u32; 2]) -> Option<SheetLap> {
+    let canvas = &sheets.model.canvas;
+    let outside = canvas.difference_with(&canvas.rings(&top.as_laid), Vec::new(), &low.as_laid);
+    let shared = canvas.difference_with(&canvas.rings(&top.as_laid), Vec::new(), &outside);
+    let breadth = i128::from(sheets.rules.side.max(sheets.rules.end).max(1));
+    let length = Mm::try_from(ring::doubled_area_of(&shared) / 2 / breadth).unwrap_or(Mm::MAX);
+    let (lo, hi) = ring::bounds(shared.iter().flatten().flatten())?;
+    (i128::from(length) > breadth).then(|| SheetLap {
+        kind: SheetLapKind::ZoneLine,
+        pieces,
+        length,
+        at: Pt::new(i64::midpoint(lo.x, hi.x), i64::midpoint(lo.y, hi.y)),
+        ..SheetLap::default()
+    })
+}
+
+/// Marks end laps nearer than the stagger to one of another course that lies beside them or laps them.
+fn stagger(sheets: &Sheets, laid: &[Laid], laps: &mut [SheetLap]) {
+    let zone = |lap: &SheetLap| laid[lap.pieces[1] as usize - 1].zone;
+    let ends: Vec<SheetLap> = laps.iter().filter(|lap| lap.kind == SheetLapKind::End).copied().collect();
+    for lap in laps.iter_mut().filter(|lap| lap.kind == SheetLapKind::End) {
+        let beside = |other: &&SheetLap| {
+            zone(other) == zone(lap)
+                && other.pieces != lap.pieces
+                && other.across[0] <= lap.across[1]
+                && lap.across[0] <= other.across[1]
+        };
+        let apart = |other: &SheetLap| {
+            (other.along[0] - lap.along[0]).abs().min((other.along[1] - lap.along[1]).abs())
+        };
+        let apart = ends.iter().filter(beside).map(apart).min();
+        lap.stagger = apart.filter(|&a| a < sheets.rules.stagger);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_corner_lap_is_two_rectangles() {
+        let points = [(0, 0), (1000, 0), (1000, 75), (75, 75), (75, 900), (0, 900)];
+        let corner: Region = vec![points.iter().map(|&(x, y)| Pt::new(x, y)).collect()];
+        let wanted = [Band { along: [0, 1000], across: [0, 75] }, Band { along: [0, 75], across: [75, 900] }];
+        assert_eq!(rectangles(&corner), wanted);
+    }
+}
