@@ -484,3 +484,22 @@ def test_words_of_the_days_can_be_read_in_every_scheme(open_roof, scheme):
     ratios = roof.contrasts(".drawer") + roof.contrasts(".inputs")
     assert len(ratios) > 60
     assert [r for r in ratios if r[1] < 4.5] == []
+
+
+# On paper --------------------------------------------------------------------
+
+
+def test_the_day_sheets_hold_every_day(open_roof):
+    """The PDF's days, bays and kilos against the layout file of the page."""
+    roof = open_roof()
+    days = roof.layout()["days"]
+    roof.stage("sheets")
+    name, pages, _ = roof.pdf("Day sheets, PDF")
+    assert name.endswith(".pdf") and "days" in name
+    text = "\n".join(pages)
+    for day in days["days"]:
+        assert re.search(rf"Day {day['number']}\b", text), day["number"]
+        if day["materials"]["membrane_kg"]:
+            assert f"{day['materials']['membrane_kg']} kg" in text
+    assert text.count(" or more:") == len(days["bays"]), "a line to fill in for each bay"
+    assert "Hot work" in text and "maker's data sheet" in text.replace("\u2019", "'")

@@ -76,7 +76,7 @@ impl Aspects {
             rolls: several((0..kinds).collect()),
             courses_per_bay: courses.into_iter().filter(|n| *n > 0).collect(),
             melters: several(plan.melters.iter().map(|m| m.id).collect()),
-            gangs: (1..=gangs.max(2).min(4)).collect(),
+            gangs: (1..=gangs.clamp(2, 4)).collect(),
         }
     }
 

@@ -109,7 +109,7 @@ fn apart(end: Mm, others: &[Mm], stagger: Mm) -> Mm {
 mod tests {
     use super::*;
 
-    fn ends(stops: &[(Mm, Mm)], beyond: bool) -> Vec<[f64; 2]> {
+    fn ends(stops: &[(usize, Mm)], beyond: bool) -> Vec<[f64; 2]> {
         let rules = Rules {
             width: 1000,
             length: 20_000,
@@ -124,8 +124,7 @@ mod tests {
             end_lap: 75,
         };
         let rows = [[0, 925], [925, 1850], [1850, 2775]];
-        let stops =
-            stops.iter().map(|&(row, u)| Stop { u, v: rows[row as usize], beyond, high: 1 }).collect();
+        let stops = stops.iter().map(|&(row, u)| Stop { u, v: rows[row], beyond, high: 1 }).collect();
         let strips = [[-225, 775], [700, 1700], [1625, 2625]];
         let none = |_, _| Vec::new();
         let found = squared(stops, &strips, [0, 2775], (&rules, &none, &mut Vec::new()));
