@@ -7,7 +7,8 @@ use baylap_sheets::{Paper, SheetOptions, days_pages, days_pdf};
 
 fn laid() -> (Plan, Layout) {
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo-data/02-l-shape.json");
-    let plan = baylap_core::plan::file::read(&std::fs::read(path).unwrap()).unwrap();
+    let plan = baylap_core::plan::file::read(&std::fs::read(path).expect("the demo plan can be read"))
+        .expect("it is valid");
     let layout = baylap_core::lay(&plan);
     (plan, layout)
 }
@@ -28,7 +29,7 @@ fn texts(pages: &[Page], day: &Day) -> Vec<String> {
 #[test]
 fn every_bay_and_piece_stands_on_its_day_and_on_no_other() {
     let (plan, layout) = laid();
-    let days = layout.days.as_ref().unwrap();
+    let days = layout.days.as_ref().expect("it has days");
     assert!(days.days.len() > 1, "several days");
     let pages = days_pages(&plan, &layout, &SheetOptions { paper: Paper::A4 });
     for day in &days.days {
@@ -67,8 +68,12 @@ fn every_bay_and_piece_stands_on_its_day_and_on_no_other() {
 fn without_days_there_is_no_sheet() {
     let (plan, mut layout) = laid();
     let options = SheetOptions { paper: Paper::A4 };
-    let once = days_pdf(&plan, &layout, &options).unwrap();
-    assert_eq!(days_pdf(&plan, &layout, &options).unwrap(), once, "the same bytes every time");
+    let once = days_pdf(&plan, &layout, &options).expect("there are days");
+    assert_eq!(
+        days_pdf(&plan, &layout, &options).expect("there are days"),
+        once,
+        "the same bytes every time"
+    );
     layout.days = None;
     assert!(days_pdf(&plan, &layout, &options).is_none());
 }
