@@ -79,7 +79,7 @@ fn widen(ask: &Across, strips: &mut [[Mm; 2]]) {
     for i in (1..strips.len()).rev() {
         let [from, to] = strips[i];
         let lap = [from, strips[i - 1][1]];
-        let wanted = (to - from).max(ask.least);
+        let wanted = (to - from).max(ask.least.min(ask.width));
         let below = ask.bands.iter().filter(|band| band[0] < lap[1]).map(|band| band[1] + ask.off).max();
         let above_first = if i > 1 { strips[i - 2][1] } else { strips[0][0] + 1 };
         let floor = below.unwrap_or(Mm::MIN).max(above_first);
