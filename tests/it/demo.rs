@@ -135,6 +135,7 @@ fn each_bad_plan_gives_the_finding_it_is_there_for() {
         ("self-crossing.json", "crosses-itself"),
         ("sheet-covers-nothing.json", "sheet-covers-nothing"),
         ("sheet-laps-near.json", "sheet-laps-near"),
+        ("sheet-leaves-bare.json", "sheet-leaves-bare"),
         ("spots-disagree.json", "spots-disagree"),
         ("start-not-worked.json", "start-not-worked"),
         ("tie-astray.json", "tie-astray"),

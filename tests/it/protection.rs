@@ -34,7 +34,11 @@ fn outside(one: &[Region], two: &[Region]) -> Vec<Region> {
 fn check_cover(layout: &Layout, sheet: &Protection) {
     let deck: Vec<Region> = layout.zones.iter().flat_map(|z| z.area.iter().cloned()).collect();
     let laid: Vec<Region> = sheet.pieces.iter().flat_map(|p| p.as_laid.iter().cloned()).collect();
-    assert_eq!(outside(&deck, &laid), Vec::<Region>::new(), "deck left bare");
+    // Nothing is left bare unsaid.
+    let bare = outside(&deck, &laid);
+    assert_eq!(outside(&bare, &sheet.bare), Vec::<Region>::new(), "deck left bare");
+    let said = layout.findings.iter().any(|f| f.code == "sheet-leaves-bare");
+    assert_eq!(said, !sheet.bare.is_empty());
     assert_eq!(outside(&laid, &deck), Vec::<Region>::new(), "sheet beyond the deck");
 }
 

@@ -21,6 +21,9 @@ pub struct Protection {
     pub laps: Vec<SheetLap>,
     /// The rolls opened, each with its pieces.
     pub rolls: Vec<SheetRoll>,
+    /// What of the decks it leaves bare; nothing as a rule.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub bare: Vec<Region>,
     /// Sums.
     pub totals: SheetTotals,
 }

@@ -450,7 +450,7 @@ fn beside(one: &Region, two: &Region) -> bool {
 
 /// Areas without those that are left from snapping.
 #[allow(clippy::cast_precision_loss)]
-fn thick(mut areas: Vec<Region>) -> Vec<Region> {
+pub(super) fn thick(mut areas: Vec<Region>) -> Vec<Region> {
     areas.retain(|area| {
         let length: f64 = area.iter().map(|ring| perimeter(ring)).sum();
         doubled_area_of(std::slice::from_ref(area)) as f64 > SPECK * length

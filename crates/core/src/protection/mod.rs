@@ -50,10 +50,19 @@ pub fn lay(plan: &Plan, model: &Model, laid: &[LaidZone], layout: &Layout) -> Op
         pieces.append(&mut own);
     }
     let laps = laps::find(&sheets, &done.pieces);
-    let pieces = done.pieces.into_iter().zip(1..).map(|(p, number)| piece_out(layout, p, number)).collect();
-    let mut sheet = Protection { bays, pieces, laps, ..Protection::default() };
+    let pieces: Vec<SheetPiece> =
+        done.pieces.into_iter().zip(1..).map(|(p, number)| piece_out(layout, p, number)).collect();
+    let bare = bare(model, layout, &pieces);
+    let mut sheet = Protection { bays, pieces, laps, bare, ..Protection::default() };
     rolls::cut(&plan.products, &sheets.rules, &mut sheet);
     Some(sheet)
+}
+
+/// What of the decks no piece covers. Small bays between slanting walls can leave a corner that no course reaches.
+fn bare(model: &Model, layout: &Layout, pieces: &[SheetPiece]) -> Vec<Region> {
+    let deck: Vec<Region> = layout.zones.iter().flat_map(|z| z.area.iter().cloned()).collect();
+    let laid: Vec<Region> = pieces.iter().flat_map(|p| p.as_laid.iter().cloned()).collect();
+    bay::thick(model.canvas.difference_with(&model.canvas.rings(&deck), Vec::new(), &laid))
 }
 
 /// Findings about the rolls of sheet.
@@ -75,9 +84,10 @@ pub fn check(plan: &Plan, findings: &mut Vec<Finding>) {
     }
 }
 
-/// Laps of the sheet that lie nearer to the reinforcement's than asked.
+/// Places that the sheet leaves bare, and laps of it that lie nearer to the reinforcement's than asked.
 pub fn remark(plan: &Plan, layout: &Layout, findings: &mut Vec<Finding>) {
     let Some(sheet) = &layout.protection else { return };
+    findings.extend(left_bare(layout, sheet));
     let near: Vec<_> = sheet.laps.iter().filter(|lap| lap.off.is_some()).collect();
     let Some(worst) = near.iter().min_by_key(|lap| (lap.off, -lap.near, lap.pieces)) else { return };
     let bay = sheet.pieces[worst.pieces[1] as usize - 1].bay;
@@ -94,6 +104,22 @@ pub fn remark(plan: &Plan, layout: &Layout, findings: &mut Vec<Finding>) {
         "See the list of the protection sheet; another roll width or a smaller distance may keep them off.";
     let about = About::Setting("products.sheet_off_laps".into());
     findings.push(Finding::note("sheet-laps-near", about, text, mend).at(worst.at));
+}
+
+fn left_bare(layout: &Layout, sheet: &Protection) -> Option<Finding> {
+    let area = |region: &Region| ring::doubled_area_of(std::slice::from_ref(region)) / 2;
+    let largest = sheet.bare.iter().max_by_key(|region| area(region))?;
+    let at = *largest.first()?.first()?;
+    let number = layout.bay_at(at).map_or(0, |i| layout.bays[i].number);
+    let all: i128 = sheet.bare.iter().map(area).sum();
+    let text = format!(
+        "The protection sheet leaves {} bare, {}.{:02} m2 in all; the largest is in bay {number}.",
+        if sheet.bare.len() == 1 { "1 place".to_owned() } else { format!("{} places", sheet.bare.len()) },
+        all / 1_000_000,
+        all / 10_000 % 100
+    );
+    let mend = "Lay a piece over it on the roof, lapped all round; the plan of the sheet shows where.";
+    Some(Finding::warning("sheet-leaves-bare", About::Bay(number), text, mend).at(at))
 }
 
 /// What is asked of the sheet, mm.
