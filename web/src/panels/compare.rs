@@ -24,8 +24,8 @@ use std::sync::Arc;
 pub(crate) struct Comparison {
     /// Revision of the plan compared.
     revision: u64,
-    /// Revision of that plan with a way taken, and which way.
-    taken: Option<(u64, usize)>,
+    /// That plan with the way taken last, and which way.
+    taken: Option<(Arc<Plan>, usize)>,
     plan: Arc<Plan>,
     layout: Arc<Layout>,
     found: Vec<Outcome>,
@@ -59,12 +59,15 @@ impl Comparison {
         self.under_way = false;
     }
 
-    /// Which way is in force in the plan of a revision; none when the plan is another one.
-    fn in_force(&self, revision: u64) -> Option<usize> {
-        if revision == self.revision {
+    /// Which way is in force in a plan; none when it is another plan. What undo brings back is the plan again, and records
+    /// change no way.
+    fn in_force(&self, plan: &Plan) -> Option<usize> {
+        let bare = |plan: &Plan| Plan { records: Vec::new(), ..plan.clone() };
+        let now = bare(plan);
+        if now == bare(&self.plan) {
             return Some(0);
         }
-        self.taken.filter(|(at, _)| *at == revision).map(|(_, n)| n)
+        self.taken.as_ref().filter(|(taken, _)| now == bare(taken)).map(|(_, n)| *n)
     }
 }
 
@@ -236,9 +239,9 @@ fn stop(shell: Shell) {
 #[component]
 fn Found() -> impl IntoView {
     let shell = shell();
-    let revision = Memo::new(move |_| {
+    let in_force = Memo::new(move |_| {
         shell.parts.plan.track();
-        shell.read(Session::revision)
+        shell.comparison.with(|c| c.as_ref().and_then(|c| shell.read(|s| c.in_force(s.plan()))))
     });
     let some = move || shell.comparison.with(Option::is_some);
     let state = move || {
@@ -253,15 +256,14 @@ fn Found() -> impl IntoView {
             ))
         })
     };
-    let changed =
-        move || shell.comparison.with(|c| c.as_ref().is_some_and(|c| c.in_force(revision.get()).is_none()));
+    let changed = move || shell.comparison.with(Option::is_some) && in_force.get().is_none();
     let cards = move |beaten: bool| {
         shell.comparison.with(|c| {
             let Some(c) = c else { return Vec::new() };
             let of = |n: &usize| c.found[*n].standing.beaten_by.is_some() == beaten;
             let mut order: Vec<usize> = (0..c.found.len()).filter(of).collect();
             order.sort_by_key(|&n| (c.found[n].counts.cost, n));
-            order.into_iter().map(|n| card(shell, c, n, revision)).collect()
+            order.into_iter().map(|n| card(shell, c, n, in_force)).collect()
         })
     };
     let losers = move || {
@@ -289,7 +291,7 @@ fn Found() -> impl IntoView {
 }
 
 /// A way: its picture, its counts, why it wins or loses.
-fn card(shell: Shell, comparison: &Comparison, n: usize, revision: Memo<u64>) -> AnyView {
+fn card(shell: Shell, comparison: &Comparison, n: usize, in_force: Memo<Option<usize>>) -> AnyView {
     let outcome = &comparison.found[n];
     let plan = Arc::clone(&comparison.plan);
     let name = words::way(&plan, &outcome.way);
@@ -307,8 +309,7 @@ fn card(shell: Shell, comparison: &Comparison, n: usize, revision: Memo<u64>) ->
     });
     let cost = text::money(outcome.counts.cost);
     let way = outcome.way;
-    let in_force = move || shell.comparison.with(|c| c.as_ref().and_then(|c| c.in_force(revision.get())));
-    let is_in_force = move || in_force() == Some(n);
+    let is_in_force = move || in_force.get() == Some(n);
     view! {
         <li class="way-card" data-testid=format!("way-{n}") aria-current=move || is_in_force().then_some("true")>
             {picture(&outcome.sketch)}
@@ -326,7 +327,7 @@ fn card(shell: Shell, comparison: &Comparison, n: usize, revision: Memo<u64>) ->
                     type="button"
                     class="button"
                     aria-label=format!("{}: {name}", words::TAKE)
-                    disabled=move || in_force().is_none() || is_in_force()
+                    disabled=move || in_force.get().is_none() || is_in_force()
                     on:click=move |_| take(shell, n, &way)
                 >
                     {words::TAKE}
@@ -345,10 +346,10 @@ fn take(shell: Shell, n: usize, way: &Alternative) {
     // Records grow while ways are compared: they stay.
     let records = shell.read(|s| s.plan().records.clone());
     shell.send(Message::Edit(Change::Replace(Box::new(Plan { records, ..taken }))));
-    let revision = shell.read(Session::revision);
+    let plan = shell.read(|s| s.plan().clone());
     shell.comparison.update(|c| {
         if let Some(comparison) = c {
-            comparison.taken = Some((revision, n));
+            comparison.taken = Some((plan, n));
         }
     });
     shell.live.set(words::TAKEN.to_owned());
