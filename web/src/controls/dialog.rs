@@ -34,12 +34,25 @@ pub(crate) fn Modal(
             dialog.close();
         }
     });
+    let from_itself = move |target: Option<web_sys::EventTarget>| {
+        target.zip(node.get_untracked()).is_some_and(|(target, dialog)| {
+            let dialog: &web_sys::EventTarget = dialog.as_ref();
+            &target == dialog
+        })
+    };
     view! {
         <dialog
             node_ref=node
             class=name
             data-testid=name
             aria-label=title
+            // Escape: at once, as until it is known to be closed the keys of the window are not heard. A file
+            // box within says the same word when it is left without a file.
+            on:cancel=move |event| {
+                if from_itself(event.target()) {
+                    close();
+                }
+            }
             // The event comes late: by then a quick hand may have opened the dialog again.
             on:close=move |_| {
                 if node.get_untracked().is_some_and(|dialog| !dialog.open()) {
@@ -47,11 +60,8 @@ pub(crate) fn Modal(
                 }
             }
             on:pointerdown=move |event| {
-                let on_backdrop = event.target().zip(node.get_untracked()).is_some_and(|(target, dialog)| {
-                    let dialog: &web_sys::EventTarget = dialog.as_ref();
-                    &target == dialog
-                });
-                if on_backdrop {
+                // A press on the dialog itself is one on the ground round it.
+                if from_itself(event.target()) {
                     close();
                 }
             }
