@@ -48,7 +48,7 @@ pub(crate) fn Modal(
             aria-label=title
             // Escape: at once, as until it is known to be closed the keys of the window are not heard. A file
             // box within says the same word when it is left without a file.
-            on:cancel=move |event| {
+            on:cancel=move |event: web_sys::Event| {
                 if from_itself(event.target()) {
                     close();
                 }
