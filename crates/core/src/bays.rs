@@ -255,28 +255,74 @@ fn one_split(parts: &[&Part], ask: &Ask, footing: &Footing) -> Option<Mm> {
         ask.area_limit.is_none_or(|a| area - before_area <= a && end_area - area <= a * left)
             && ask.length_limit.is_none_or(|l| x - ask.before <= l && ask.hi - x <= l * left)
     };
-    let steps = window / STEP;
-    (-steps..=steps)
-        .map(|i| target + i * STEP)
-        .filter(|&x| x > ask.before && x < ask.hi && (x == target || fits(x)))
-        .min_by_key(|&x| (cost(parts, x, target, footing), x))
+    let allowed = |x: Mm| x > ask.before && x < ask.hi && (x == target || fits(x));
+    cheapest(parts, target, window / STEP, allowed, footing)
+}
+
+/// The cheapest allowed chainage within so many steps of the target; of equals the least. It goes from the target outwards,
+/// so that what cannot come down to the best known need not be asked of the falls.
+fn cheapest(
+    parts: &[&Part],
+    target: Mm,
+    steps: i64,
+    allowed: impl Fn(Mm) -> bool,
+    footing: &Footing,
+) -> Option<Mm> {
+    let mut best: Option<(i64, Mm)> = None;
+    for far in (0..=steps).map(|i| i * STEP) {
+        if best.is_some_and(|(least, _)| leaving(far) > least) {
+            break;
+        }
+        let both = [target - far, target + far];
+        for x in both.into_iter().skip(usize::from(far == 0)).filter(|&x| allowed(x)) {
+            let split = Split::new(parts, x, leaving(far), footing);
+            if best.is_none_or(|known| (split.at_least, x) < known) {
+                let own = (split.cost(footing), x);
+                best = Some(best.map_or(own, |known| known.min(own)));
+            }
+        }
+    }
+    best.map(|(_, x)| x)
 }
 
 /// What a mm of bay edge in a bad place counts, beside one elsewhere.
 const BAD: i64 = 50;
 
-/// Length of bay edge at a chainage, with a charge for leaving the target and for lying in a bad place, and a ban on
-/// outlets' clear zones.
-fn cost(parts: &[&Part], x: Mm, target: Mm, footing: &Footing) -> i64 {
-    let sections = sections(parts, x);
-    let edge: i64 = sections.iter().map(|s| (s[1] - s[0]) / UM).sum();
-    let bounds = net::bounds(parts.iter().flat_map(|p| p.iter()));
-    let near = |o: &ClearZone, lo: i64, hi: i64| {
-        (o.u - x * UM).abs() < o.radius + STEP * UM && o.v > lo - o.radius && o.v < hi + o.radius
-    };
-    let in_clear_zone = bounds.is_some_and(|(lo, hi)| footing.outlets.iter().any(|o| near(o, lo.v, hi.v)));
-    let own = footing.across(x * UM, &sections);
-    edge + (x - target).abs() / 4 + own.bad * BAD - own.raised / 2 + if in_clear_zone { 1_000_000 } else { 0 }
+/// The charge for a split so far from its target.
+fn leaving(far: Mm) -> i64 {
+    far / 4
+}
+
+/// A split at a chainage, before the falls are asked what it lies on.
+struct Split {
+    x: Mm,
+    sections: Vec<[i64; 2]>,
+    /// Length of bay edge, with a charge for leaving the target and a ban on outlets' clear zones.
+    plain: i64,
+    /// It costs no less, wherever it lies. What is on a ridge takes off half its length, and rounding makes no length
+    /// more than twice as long.
+    at_least: i64,
+}
+
+impl Split {
+    fn new(parts: &[&Part], x: Mm, leaving: i64, footing: &Footing) -> Self {
+        let sections = sections(parts, x);
+        let edge: i64 = sections.iter().map(|s| (s[1] - s[0]) / UM).sum();
+        let bounds = net::bounds(parts.iter().flat_map(|p| p.iter()));
+        let near = |o: &ClearZone, lo: i64, hi: i64| {
+            (o.u - x * UM).abs() < o.radius + STEP * UM && o.v > lo - o.radius && o.v < hi + o.radius
+        };
+        let banned = bounds.is_some_and(|(lo, hi)| footing.outlets.iter().any(|o| near(o, lo.v, hi.v)));
+        let plain = edge + leaving + if banned { 1_000_000 } else { 0 };
+        let at_least = if footing.may_be_raised(x * UM, &sections) { plain - edge } else { plain };
+        Self { x, sections, plain, at_least }
+    }
+
+    /// With a charge for lying in a bad place and something off for lying on a ridge.
+    fn cost(&self, footing: &Footing) -> i64 {
+        let own = footing.across(self.x * UM, &self.sections);
+        self.plain + own.bad * BAD - own.raised / 2
+    }
 }
 
 /// Where a line across the courses lies on the parts: intervals of v, micrometres.

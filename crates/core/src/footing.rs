@@ -89,6 +89,13 @@ impl<'a> Footing<'a> {
         self.weigh(sections.iter().map(|&[lo, hi]| [Place { u, v: lo }, Place { u, v: hi }]))
     }
 
+    /// Whether lines across the courses at a chainage may lie on a ridge; asks less of the falls than [`Footing::across`].
+    pub fn may_be_raised(&self, u: i64, sections: &[[i64; 2]]) -> bool {
+        let at = |v: i64| self.frame.plan_place(Place { u, v });
+        let beside = |ground: &Ground| sections.iter().any(|&[lo, hi]| ground.runs_beside_ridge(at(lo), at(hi)));
+        self.ground.is_some_and(beside)
+    }
+
     /// What lines along the courses at an offset lie on; `runs` are intervals of u, micrometres.
     pub fn along(&self, v: i64, runs: &[[i64; 2]]) -> Weight {
         self.weigh(runs.iter().map(|&[lo, hi]| [Place { u: lo, v }, Place { u: hi, v }]))

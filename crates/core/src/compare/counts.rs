@@ -4,8 +4,9 @@
 //! A way is beaten by another that is no worse on any count and better on one. Differences below a unit do not count:
 //! nobody turns a roof round for half a metre of lap.
 
-use crate::finding::Severity;
+use crate::finding::{Finding, Severity};
 use crate::layout::Layout;
+use crate::protection;
 use serde::{Deserialize, Serialize};
 
 /// What a way comes to.
@@ -23,7 +24,8 @@ pub struct Counts {
     pub gang_days: i64,
     /// Walked with full buckets, hundreds of m, rounded.
     pub haul: i64,
-    /// Findings that are errors or warnings.
+    /// Findings that are errors or warnings. What the protection sheet leaves bare is not among them: the sheet follows from
+    /// the bays, and is not laid for ways that are only compared.
     pub findings: i64,
     /// Cost of the field and of the order of the bays at the plan's prices, hundredths. A sum of the others more or less,
     /// so no way is beaten by it.
@@ -84,7 +86,7 @@ impl Counts {
             days: days.map_or(0, |d| i64::from(d.score.days)),
             gang_days: days.map_or(0, |d| d.days.iter().map(|day| gangs_at_work(&day.turns)).sum()),
             haul: rounded(days.map_or(0, |d| d.score.haul), 100_000),
-            findings: layout.findings.iter().filter(|f| f.severity != Severity::Note).count() as i64,
+            findings: layout.findings.iter().filter(|f| counted(f)).count() as i64,
             cost: totals.cost.saturating_add(order_cost),
         }
     }
@@ -107,6 +109,10 @@ impl Counts {
         let pairs = || Count::ALL.into_iter().map(|c| (self.get(c), other.get(c)));
         pairs().all(|(own, theirs)| own <= theirs) && pairs().any(|(own, theirs)| own < theirs)
     }
+}
+
+fn counted(finding: &Finding) -> bool {
+    finding.severity != Severity::Note && finding.code != protection::LEFT_BARE
 }
 
 /// How each of some ways stands among them.

@@ -151,7 +151,7 @@ impl Comparer {
         if self.found.len() < self.ways.len() {
             return Some((self.found.len(), Effort::SHORT));
         }
-        (0..self.found.len()).find(|&n| !self.found[n].whole && self.deserves(n)).map(|n| (n, Effort::WHOLE))
+        (0..self.found.len()).find(|&n| !self.found[n].whole && self.deserves(n)).map(|n| (n, Effort::COMPARED))
     }
 
     /// Whether a way is worth searching to its end: the one that stands is, and one that no other beats.
@@ -174,7 +174,7 @@ impl Comparer {
         let outcome = Outcome {
             way: self.ways[n],
             counts: Counts::of(&layout),
-            whole: effort == Effort::WHOLE,
+            whole: effort == Effort::COMPARED,
             sketch: Sketch::of(&layout),
             standing: Standing::default(),
         };

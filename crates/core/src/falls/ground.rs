@@ -157,6 +157,11 @@ impl Ground {
         self.at_outlets(a, b).any(long) || self.low_lines.beside(a, b).any(long)
     }
 
+    /// Whether part of a line runs beside a ridge and nearly along it: told without a look at the facets.
+    pub fn runs_beside_ridge(&self, a: [f64; 2], b: [f64; 2]) -> bool {
+        self.ridges.beside(a, b).next().is_some()
+    }
+
     /// Slope at a place, if it has one: how much the level grows for each mm along x and y.
     pub fn slope_at(&self, at: [f64; 2]) -> Option<[f64; 2]> {
         self.index.near(at, at).into_iter().find(|&f| self.facets[f].holds(at)).map(|f| self.facets[f].slope)

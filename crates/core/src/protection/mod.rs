@@ -28,6 +28,9 @@ use edges::Edge;
 use laps::Band;
 use stops::Kept;
 
+/// Code of the finding that the sheet leaves places bare.
+pub(crate) const LEFT_BARE: &str = "sheet-leaves-bare";
+
 /// Lays the sheet; `None` when its rolls cover nothing, or where a zone has no courses to lay it along.
 pub fn lay(plan: &Plan, model: &Model, laid: &[LaidZone], layout: &Layout) -> Option<Protection> {
     let rules = Rules::of(plan, layout)?;
@@ -119,7 +122,7 @@ fn left_bare(layout: &Layout, sheet: &Protection) -> Option<Finding> {
         all / 10_000 % 100
     );
     let mend = "Lay a piece over it on the roof, lapped all round; the plan of the sheet shows where.";
-    Some(Finding::warning("sheet-leaves-bare", About::Bay(number), text, mend).at(at))
+    Some(Finding::warning(LEFT_BARE, About::Bay(number), text, mend).at(at))
 }
 
 /// What is asked of the sheet, mm.

@@ -18,6 +18,8 @@ pub struct Effort {
     pub(super) order: Option<u64>,
     /// Whether there is a layout before anything is tried.
     pub(super) answers_at_once: bool,
+    /// Whether the protection sheet is laid: no way of laying is chosen by it.
+    pub(super) sheet: bool,
 }
 
 impl Effort {
@@ -29,8 +31,11 @@ impl Effort {
         fewer: 4_000,
         order: None,
         answers_at_once: true,
+        sheet: true,
     };
+    /// All there is to try, for what ways of laying are told apart by.
+    pub const COMPARED: Self = Self { answers_at_once: false, sheet: false, ..Self::WHOLE };
     /// Enough to tell ways of laying apart.
     pub const SHORT: Self =
-        Self { looks: 2, starts: 1, cutting: 0, fewer: 0, order: Some(120_000), answers_at_once: false };
+        Self { looks: 2, starts: 1, cutting: 0, fewer: 0, order: Some(120_000), ..Self::COMPARED };
 }

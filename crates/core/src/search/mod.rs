@@ -117,8 +117,8 @@ impl Search {
         Self::on(plan, roof, Effort::WHOLE, hint)
     }
 
-    /// The same on a roof that is known already, with so much effort; with [`Effort::SHORT`] it holds no layout before it is
-    /// done. The plan must be of that roof ([`Roof::of`]).
+    /// The same on a roof that is known already, with so much effort; with less than [`Effort::WHOLE`] it holds no layout
+    /// before it is done. The plan must be of that roof ([`Roof::of`]).
     pub fn on(plan: Plan, roof: Roof, effort: Effort, hint: Option<&Layout>) -> Self {
         let Roof { model, falls, coverings, mut findings } = roof;
         let rules = products::check(&plan, &mut findings);
@@ -395,7 +395,9 @@ impl Search {
                 let (days, broken) = ordering.days(&self.ground, &self.bare);
                 self.bare.days = Some(days);
                 self.broken = broken;
-                self.bare.protection = protection::lay(plan, &self.ground.model, &self.laid, &self.bare);
+                if self.effort.sheet {
+                    self.bare.protection = protection::lay(plan, &self.ground.model, &self.laid, &self.bare);
+                }
                 order.clone()
             }
             _ => {
