@@ -28,7 +28,7 @@ pub struct LaidZone {
     pub courses: Option<ZoneCourses>,
     /// Its pieces.
     pub pieces: ZonePieces,
-    /// Its bays.
+    /// Its bays, the pieces of each in the order they are laid.
     pub bays: Vec<BayModel>,
     /// The deck, with the corners the bays share.
     pub deck: Vec<Region>,
@@ -49,13 +49,28 @@ pub fn number(plan: &Plan, laid: &[LaidZone], ground: Option<&Ground>) -> (Layou
         })
         .collect();
     let order = order::first_workable(&stops);
-    (number_in(plan, laid, ground, &order), order)
+    (give_out(plan, laid, &beside, &order), order)
 }
 
 /// Gives out all numbers, the bays in a given order.
-pub fn number_in(plan: &Plan, laid: &[LaidZone], ground: Option<&Ground>, order: &[usize]) -> Layout {
+pub fn number_in(plan: &Plan, laid: &[LaidZone], order: &[usize]) -> Layout {
+    give_out(plan, laid, &all_beside(laid, &owners(laid)), order)
+}
+
+/// Puts the pieces of each bay in the order they are laid; the order of the bays changes nothing about it.
+pub fn put_pieces_in_order(laid: &mut LaidZone, ground: Option<&Ground>) {
+    let pieces = &laid.pieces.pieces;
+    for bay in &mut laid.bays {
+        bay.pieces.sort_by_key(|&p| (pieces[p].course, pieces[p].from));
+        if let (Some(ground), Some(courses)) = (ground, &laid.courses) {
+            let own: Vec<&PieceModel> = bay.pieces.iter().map(|&p| &pieces[p]).collect();
+            bay.pieces = low_first(courses, &own, ground).into_iter().map(|i| bay.pieces[i]).collect();
+        }
+    }
+}
+
+fn give_out(plan: &Plan, laid: &[LaidZone], beside: &[Vec<usize>], order: &[usize]) -> Layout {
     let owners = owners(laid);
-    let beside = all_beside(laid, &owners);
     let mut number_of = vec![0_u32; owners.len()];
     for (&i, number) in order.iter().zip(1..) {
         number_of[i] = number;
@@ -71,12 +86,7 @@ pub fn number_in(plan: &Plan, laid: &[LaidZone], ground: Option<&Ground>, order:
         let (z, b) = owners[i];
         let bay = &laid[z].bays[b];
         let first = count(layout.pieces.len()) + 1;
-        let mut own: Vec<&PieceModel> = bay.pieces.iter().map(|&p| &laid[z].pieces.pieces[p]).collect();
-        own.sort_by_key(|p| (p.course, p.from));
-        if let Some(ground) = ground {
-            own = low_first(&laid[z], &own, ground);
-        }
-        for piece in own {
+        for piece in bay.pieces.iter().map(|&p| &laid[z].pieces.pieces[p]) {
             let number = count(layout.pieces.len()) + 1;
             layout.pieces.push(piece_out(&laid[z], piece, number, number_of[i]));
         }
@@ -119,9 +129,9 @@ fn above(
 /// How far inside a lap its line is looked at, mm: its very edge is the edge of the piece on top.
 pub(crate) const INSIDE: f64 = 1.5;
 
-/// The pieces of a bay in the order they are laid: each before those that lie above it, as far as may be.
-fn low_first<'a>(laid: &LaidZone, own: &[&'a PieceModel], ground: &Ground) -> Vec<&'a PieceModel> {
-    let Some(courses) = &laid.courses else { return own.to_vec() };
+/// The pieces of a bay in the order they are laid, as places in the list: each before those that lie above it, as far as may
+/// be.
+fn low_first(courses: &ZoneCourses, own: &[&PieceModel], ground: &Ground) -> Vec<usize> {
     let mut above = vec![Vec::new(); own.len()];
     for (i, one) in own.iter().enumerate() {
         for (j, two) in own.iter().enumerate().skip(i + 1) {
@@ -133,7 +143,7 @@ fn low_first<'a>(laid: &LaidZone, own: &[&'a PieceModel], ground: &Ground) -> Ve
             }
         }
     }
-    order::low_first(&above, |_, _| true).into_iter().map(|i| own[i]).collect()
+    order::low_first(&above, |_, _| true)
 }
 
 /// How much of the lap of two pieces faces the water, less how much sheds it, when the second lies on top, mm. Both are

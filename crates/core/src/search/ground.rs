@@ -13,7 +13,7 @@ use crate::geom::Pt;
 use crate::geom::frame::Frame;
 use crate::layout::{CoveringSum, Layout};
 use crate::model::Model;
-use crate::numbering::LaidZone;
+use crate::numbering::{self, LaidZone};
 use crate::plan::{Laying, Mm, Plan, Slitting, StartSide};
 use crate::products::Rules;
 use crate::ways;
@@ -189,6 +189,8 @@ impl Ground {
             None => draft::bare(&state.zone),
         };
         let courses = state.taken.as_ref().map(|taken| taken.draft.courses.clone());
-        LaidZone { zone: state.zone.clone(), courses, pieces, bays: bays.bays, deck: bays.deck }
+        let mut laid = LaidZone { zone: state.zone.clone(), courses, pieces, bays: bays.bays, deck: bays.deck };
+        numbering::put_pieces_in_order(&mut laid, self.lines());
+        laid
     }
 }

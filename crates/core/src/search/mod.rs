@@ -389,15 +389,12 @@ impl Search {
     /// Numbers of what is laid; the order of the bays, counted zone by zone.
     fn number(&mut self) -> Vec<usize> {
         let Ground { plan, .. } = &self.ground;
-        let order = match (&self.order, &self.ordering) {
+        match (&self.order, &self.ordering) {
             (Some(order), Some(ordering)) => {
-                self.bare = numbering::number_in(plan, &self.laid, self.ground.lines(), order);
+                self.bare = numbering::number_in(plan, &self.laid, order);
                 let (days, broken) = ordering.days(&self.ground, &self.bare);
                 self.bare.days = Some(days);
                 self.broken = broken;
-                if self.effort.sheet {
-                    self.bare.protection = protection::lay(plan, &self.ground.model, &self.laid, &self.bare);
-                }
                 order.clone()
             }
             _ => {
@@ -405,17 +402,26 @@ impl Search {
                 self.bare = bare;
                 order
             }
-        };
-        if let Some(found) = &self.ground.falls {
+        }
+    }
+
+    /// What follows from the pieces and the order of the bays, once neither changes any more: what water does at the laps,
+    /// and the protection sheet.
+    fn lay_on(&mut self) {
+        let Ground { plan, model, falls, .. } = &self.ground;
+        if self.order.is_some() && self.effort.sheet {
+            self.bare.protection = protection::lay(plan, model, &self.laid, &self.bare);
+        }
+        if let Some(found) = falls {
             self.bare.seams = seams::find(&self.bare, &found.ground);
             let lengths = seams::lengths(&self.bare.seams);
             self.bare.falls = Some(Falls { lengths, ..found.falls.clone() });
         }
-        order
     }
 
     /// A first cut list for what is written out.
     fn begin_cutting(&mut self) -> bool {
+        self.lay_on();
         self.kept = None;
         self.solver = Solver::new(rolling::problem(&self.ground.plan, &self.bare));
         self.show()
