@@ -36,7 +36,7 @@ pub fn length_of(a: [f64; 2], b: [f64; 2]) -> f64 {
 
 /// The parts of a line inside an area, as shares of it, in order.
 #[allow(clippy::cast_precision_loss)]
-fn inside(a: [f64; 2], b: [f64; 2], area: &[Region]) -> Vec<[f64; 2]> {
+pub fn inside(a: [f64; 2], b: [f64; 2], area: &[Region]) -> Vec<[f64; 2]> {
     let d = [b[0] - a[0], b[1] - a[1]];
     let side = |p: [f64; 2]| d[0] * (p[1] - a[1]) - d[1] * (p[0] - a[0]);
     let along = |p: [f64; 2]| (d[0] * (p[0] - a[0]) + d[1] * (p[1] - a[1])) / (d[0] * d[0] + d[1] * d[1]);

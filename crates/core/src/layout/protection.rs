@@ -19,6 +19,9 @@ pub struct Protection {
     pub pieces: Vec<SheetPiece>,
     /// The laps, by the pieces they join.
     pub laps: Vec<SheetLap>,
+    /// Edges of pieces nearer to a lap of the reinforcement than asked, beside those of laps that say so themselves.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub near_edges: Vec<SheetEdge>,
     /// The rolls opened, each with its pieces.
     pub rolls: Vec<SheetRoll>,
     /// What of the decks it leaves bare; nothing as a rule.
@@ -115,6 +118,22 @@ pub struct SheetLap {
     /// Distance from the nearest end lap of a neighbouring course of its bay, mm, where it is less than the stagger.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stagger: Option<Mm>,
+}
+
+/// A stretch of a piece's edge that runs nearer to a lap of the reinforcement than asked.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct SheetEdge {
+    /// Number of the piece.
+    pub piece: u32,
+    /// How it runs: along the courses or across them.
+    pub kind: SheetLapKind,
+    /// Chainages of its ends, mm.
+    pub along: [Mm; 2],
+    /// Offsets of its ends, mm.
+    pub across: [Mm; 2],
+    /// Distance from the lap, mm.
+    pub off: Mm,
 }
 
 /// One roll of protection sheet opened.

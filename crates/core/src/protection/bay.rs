@@ -8,6 +8,7 @@
 use super::board::{Board, Shape, rectangle};
 use super::edges::{Edge, Way};
 use super::ends::{self, Along};
+use super::joints::Joint;
 use super::stops::{self, Kept, Stop};
 use super::strips::{self, Across};
 use super::{Done, Laid, Sheets};
@@ -104,6 +105,8 @@ impl<'a> Scope<'a> {
             let shape = scope.seen(edge, edge.open(&sheets.rules));
             scope.open.push(shape);
         }
+        let joints = scope.joints(|joint| joint.high > bay);
+        scope.open.extend(joints);
         scope
     }
 
@@ -118,9 +121,22 @@ impl<'a> Scope<'a> {
         let zone = self.sheets.zone_of(edge.low);
         match edge.way {
             Way::Line { .. } => shape.into_iter().map(|p| self.board.place(p)).collect(),
-            _ if zone == self.zone => shape,
-            _ => shape.into_iter().map(|p| self.board.place(self.sheets.boards[zone].back(p))).collect(),
+            _ => self.turned_shape(shape, zone),
         }
+    }
+
+    /// Laps of the reinforcement on to this bay, or one before it, with what has to stay open round them, in this frame.
+    fn joints(&self, wanted: impl Fn(&Joint) -> bool) -> Vec<Shape> {
+        let among = |j: &&Joint| (j.low == self.bay || self.before.contains(&j.low)) && wanted(j);
+        self.sheets.joints.iter().filter(among).map(|j| self.turned_shape(j.shape(), j.zone)).collect()
+    }
+
+    /// A shape of a zone's frame in this one.
+    fn turned_shape(&self, shape: Shape, zone: usize) -> Shape {
+        if zone == self.zone {
+            return shape;
+        }
+        shape.into_iter().map(|p| self.board.place(self.sheets.boards[zone].back(p))).collect()
     }
 
     fn area_of(&self, bay: usize) -> Vec<Region> {
@@ -143,6 +159,8 @@ impl<'a> Scope<'a> {
         // A strip that ends square may leave more than lies beside the edge.
         let ends = |k: &Kept| rectangle(k.u, [k.v[0] - rules.width, k.v[1] + rules.width]);
         reach.extend(done.kept.iter().filter(|k| k.high == self.bay).map(|k| self.end_of(k, ends(k))));
+        let contours = |shapes: Vec<Shape>| shapes.into_iter().map(|shape| self.board.contour(&shape));
+        reach.extend(contours(self.joints(|joint| joint.high == self.bay)));
         let near = canvas.intersection(&canvas.rings(&self.others), reach);
         let later = self.later_edges().into_iter().filter(|edge| edge.low != self.bay);
         let mut held: Vec<Contour> =
@@ -150,19 +168,14 @@ impl<'a> Scope<'a> {
         let ends = |k: &Kept| rectangle(k.u, [k.v[0] - rules.open, k.v[1] + rules.open + rules.side_lap]);
         let left = done.kept.iter().filter(|k| k.high > self.bay && self.before.contains(&k.low));
         held.extend(left.map(|k| self.end_of(k, ends(k))));
+        held.extend(contours(self.joints(|joint| joint.high > self.bay)));
         let covers = self.covers(&done.pieces, &near);
         thick(canvas.difference_with(&canvas.rings(&near), held, &covers))
     }
 
     /// What was left open at the end of a bay, ready to cut with.
     fn end_of(&self, kept: &Kept, shape: Shape) -> Contour {
-        let zone = self.sheets.zone_of(kept.low);
-        if zone == self.zone {
-            return self.board.contour(&shape);
-        }
-        let turned: Shape =
-            shape.into_iter().map(|p| self.board.place(self.sheets.boards[zone].back(p))).collect();
-        self.board.contour(&turned)
+        self.board.contour(&self.turned_shape(shape, self.sheets.zone_of(kept.low)))
     }
 
     /// The sheet already laid near an area.
@@ -426,6 +439,7 @@ impl<'a> Scope<'a> {
             to: span[1],
             across: floor.strip,
             cover,
+            flat: area,
             as_laid,
             area: i64::try_from(size).unwrap_or(i64::MAX),
         })

@@ -11,6 +11,7 @@
 
 use super::Rules;
 use super::board::{Board, Shape, rectangle};
+use super::laps::Band;
 use crate::geom::contact::{common_edges, may_touch};
 use crate::geom::{Pt, ring};
 use crate::layout::{Bay, Layout, Piece};
@@ -85,13 +86,25 @@ pub(super) fn find(layout: &Layout, model: &Model, boards: &[Board], rules: &Rul
 impl Edge {
     /// What the earlier bay leaves open, in the frame of its zone, where it stops along a straight line.
     pub(super) fn open(&self, rules: &Rules) -> Shape {
+        match (&self.way, self.open_band(rules)) {
+            (Way::Line { open, .. }, _) => open.clone(),
+            (_, Some(band)) => rectangle(band.along, band.across),
+            _ => Shape::new(),
+        }
+    }
+
+    /// The same as chainages and offsets; nothing at a drawn line.
+    pub(super) fn open_band(&self, rules: &Rules) -> Option<Band> {
         let (off, end) = (rules.open, rules.end_lap);
         match &self.way {
-            Way::Along { v, u, lap } => rectangle([u[0] - off, u[1] + off + end], [v - off, v + lap + off]),
-            Way::Across { u, v, .. } => {
-                rectangle([u - off, u + end + off], [v[0] - off, v[1] + off + rules.side_lap])
+            Way::Along { v, u, lap } => {
+                Some(Band { along: [u[0] - off, u[1] + off + end], across: [v - off, v + lap + off] })
             }
-            Way::Line { open, .. } => open.clone(),
+            Way::Across { u, v, .. } => Some(Band {
+                along: [u - off, u + end + off],
+                across: [v[0] - off, v[1] + off + rules.side_lap],
+            }),
+            Way::Line { .. } => None,
         }
     }
 

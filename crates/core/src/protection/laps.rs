@@ -5,11 +5,12 @@
 //! it: that it must. Laps over drawn lines are listed with their length alone. It moves nothing.
 
 use super::board::{Board, rectangle};
+use super::rims::{Ground, Rim, inner, rims};
 use super::strips::gap;
 use super::{Laid, Sheets};
 use crate::geom::spans::in_both;
 use crate::geom::{Pt, Region, ring};
-use crate::layout::protection::{SheetLap, SheetLapKind};
+use crate::layout::protection::{SheetEdge, SheetLap, SheetLapKind};
 use crate::numbering::count;
 use crate::plan::Mm;
 use std::collections::BTreeMap;
@@ -76,8 +77,90 @@ pub(super) fn find(sheets: &Sheets, laid: &[Laid]) -> Vec<SheetLap> {
     found
 }
 
+/// Edges of pieces nearer to a lap of the reinforcement than asked, beside those of the laps that are said to be near.
+pub(super) fn near_edges(sheets: &Sheets, laid: &[Laid], laps: &[SheetLap]) -> Vec<SheetEdge> {
+    let mut found = Vec::new();
+    for zone in 0..sheets.boards.len() {
+        let (below, ground) = (Below::new(sheets, zone), Ground::new(sheets, zone));
+        let known: Vec<&SheetLap> =
+            laps.iter().filter(|lap| lap.off.is_some() && laid[lap.pieces[1] as usize - 1].zone == zone).collect();
+        for (n, piece) in laid.iter().enumerate().filter(|(_, p)| p.zone == zone) {
+            for rim in rims(&piece.flat) {
+                found.extend(near_edge(sheets, (&below, &ground, &known), &rim).into_iter().map(|edge| {
+                    SheetEdge { piece: count(n) + 1, ..edge }
+                }));
+            }
+        }
+    }
+    found
+}
+
+/// Shortest edge that can be said to run beside a lap, mm.
+const SHORTEST: Mm = 100;
+
+/// The parts of an edge that run beside a lap of the reinforcement nearer than asked and beside no lap known to be near.
+fn near_edge(sheets: &Sheets, (below, ground, known): (&Below, &Ground, &[&SheetLap]), rim: &Rim) -> Vec<SheetEdge> {
+    let rules = &sheets.rules;
+    let (kind, bands) = if rim.is_side() {
+        (SheetLapKind::Side, &below.side)
+    } else if rim.is_end() {
+        (SheetLapKind::End, &below.end)
+    } else {
+        return Vec::new();
+    };
+    let pair = |band: &Band| match kind {
+        SheetLapKind::Side => (band.across, band.along),
+        _ => (band.along, band.across),
+    };
+    let shared = |a: [Mm; 2], b: [Mm; 2]| [a[0].max(b[0]), a[1].min(b[1])];
+    let close = |line: &Band, other: &Band| {
+        let ((at, run), (places, reach)) = (pair(line), pair(other));
+        let beside = shared(run, reach);
+        (gap(at, places) < rules.off && beside[1] - beside[0] >= SHORTEST).then_some((gap(at, places).max(0), beside))
+    };
+    let Some(line) = rim.strip(0) else { return Vec::new() };
+    if !bands.iter().any(|band| close(&line, band).is_some()) {
+        return Vec::new();
+    }
+    let mut found = Vec::new();
+    for part in inner(&ground.areas, rim).iter().filter_map(|part| part.strip(0)) {
+        let near: Vec<(Mm, [Mm; 2])> = bands.iter().filter_map(|band| close(&part, band)).collect();
+        for (off, beside) in joined(near) {
+            let (at, _) = pair(&part);
+            let (along, across) = if kind == SheetLapKind::Side { (beside, at) } else { (at, beside) };
+            let edge = SheetEdge { piece: 0, kind, along, across, off };
+            if !known.iter().any(|lap| holds(lap, &edge, rules.side.max(rules.end))) {
+                found.push(edge);
+            }
+        }
+    }
+    found
+}
+
+/// Stretches with how near they are, those that overlap or follow on as one.
+fn joined(mut near: Vec<(Mm, [Mm; 2])>) -> Vec<(Mm, [Mm; 2])> {
+    near.sort_by_key(|(off, beside)| (beside[0], beside[1], *off));
+    let mut joined: Vec<(Mm, [Mm; 2])> = Vec::new();
+    for (off, beside) in near {
+        match joined.last_mut() {
+            Some((least, last)) if beside[0] <= last[1] => {
+                *least = off.min(*least);
+                last[1] = last[1].max(beside[1]);
+            }
+            _ => joined.push((off, beside)),
+        }
+    }
+    joined
+}
+
+/// Whether an edge lies within a lap, or as near to its corners as laps are broad.
+fn holds(lap: &SheetLap, edge: &SheetEdge, room: Mm) -> bool {
+    let within = |inner: [Mm; 2], outer: [Mm; 2]| outer[0] - room <= inner[0] && inner[1] <= outer[1] + room;
+    within(edge.along, lap.along) && within(edge.across, lap.across)
+}
+
 /// What two bands share.
-fn both(p: &Band, q: &Band) -> Option<Band> {
+pub(super) fn both(p: &Band, q: &Band) -> Option<Band> {
     let shared = |a: [Mm; 2], b: [Mm; 2]| [a[0].max(b[0]), a[1].min(b[1])];
     let (along, across) = (shared(p.along, q.along), shared(p.across, q.across));
     (along[0] < along[1] && across[0] < across[1]).then_some(Band { along, across })
@@ -90,8 +173,7 @@ fn bands(board: &Board, low: &Laid, top: &Laid) -> Vec<Band> {
         Some(Band { along: [lo.x.max(p.from), hi.x.min(p.to)], across: [lo.y, hi.y] })
     };
     let Some(shared) = whole(low).zip(whole(top)).and_then(|(p, q)| both(&p, &q)) else { return Vec::new() };
-    let plain = |p: &Laid| p.cover.len() == 1 && p.cover[0].len() == 1 && p.cover[0][0].len() == 4;
-    if plain(low) && plain(top) {
+    if low.is_plain() && top.is_plain() {
         return vec![shared];
     }
     let canvas = &board.canvas;

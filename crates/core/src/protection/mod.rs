@@ -11,7 +11,10 @@ mod bay;
 mod board;
 mod edges;
 mod ends;
+mod joints;
 mod laps;
+mod patches;
+mod rims;
 mod rolls;
 mod stops;
 mod strips;
@@ -25,6 +28,7 @@ use crate::numbering::{LaidZone, count};
 use crate::plan::{Mm, Plan};
 use board::Board;
 use edges::Edge;
+use joints::Joint;
 use laps::Band;
 use stops::Kept;
 
@@ -36,35 +40,50 @@ pub fn lay(plan: &Plan, model: &Model, laid: &[LaidZone], layout: &Layout) -> Op
     let rules = Rules::of(plan, layout)?;
     let sheets = Sheets::new(rules, model, laid, layout)?;
     let mut done = Done::default();
-    let mut bays = Vec::new();
-    for (i, bay) in layout.bays.iter().enumerate() {
-        let (strips, mut own) = bay::lay(&sheets, i, &mut done);
-        let pieces = &mut done.pieces;
-        own.sort_by_key(|p| (p.course, p.from, p.to));
-        let numbers = count(pieces.len()) + 1..=count(pieces.len() + own.len());
-        let course = |(strip, number): (&[Mm; 2], u32)| Course { number, from: strip[0], to: strip[1] };
-        bays.push(SheetBay {
-            bay: bay.number,
-            zone: bay.zone,
-            courses: strips.iter().zip(1..).map(course).collect(),
-            pieces: numbers.collect(),
-            cut_area: own.iter().map(|p| (p.to - p.from) * (p.across[1] - p.across[0])).sum(),
-        });
-        pieces.append(&mut own);
-    }
-    let laps = laps::find(&sheets, &done.pieces);
-    let pieces: Vec<SheetPiece> =
-        done.pieces.into_iter().zip(1..).map(|(p, number)| piece_out(layout, p, number)).collect();
-    let bare = bare(model, layout, &pieces);
-    let mut sheet = Protection { bays, pieces, laps, bare, ..Protection::default() };
+    let strips: Vec<Vec<[Mm; 2]>> = (0..layout.bays.len())
+        .map(|bay| {
+            let (strips, mut own) = bay::lay(&sheets, bay, &mut done);
+            own.sort_by_key(|p| (p.course, p.from, p.to));
+            done.pieces.append(&mut own);
+            strips
+        })
+        .collect();
+    let bare = bare(model, layout, done.pieces.iter().flat_map(|p| &p.as_laid));
+    let laid = patches::put_on(&sheets, &strips, done.pieces, &bare);
+    let laps = laps::find(&sheets, &laid);
+    let near_edges = laps::near_edges(&sheets, &laid, &laps);
+    let mut sheet = Protection { bays: bays_out(layout, &strips, &laid), laps, near_edges, ..Protection::default() };
+    sheet.pieces = laid.into_iter().zip(1..).map(|(p, number)| piece_out(layout, p, number)).collect();
+    sheet.bare = self::bare(model, layout, sheet.pieces.iter().flat_map(|p| &p.as_laid));
     rolls::cut(&plan.products, &sheets.rules, &mut sheet);
     Some(sheet)
 }
 
+/// The bays of the sheet with their courses, patches after them, and the numbers of their pieces.
+fn bays_out(layout: &Layout, strips: &[Vec<[Mm; 2]>], laid: &[Laid]) -> Vec<SheetBay> {
+    let mut first = 1;
+    let bays = layout.bays.iter().zip(strips).enumerate();
+    bays.map(|(i, (bay, strips))| {
+        let own: Vec<&Laid> = laid.iter().filter(|p| p.bay == i).collect();
+        let patches = own.iter().filter(|p| p.course >= strips.len()).map(|p| p.across);
+        let all = strips.iter().copied().chain(patches).zip(1..);
+        let numbers = first..first + count(own.len());
+        first = numbers.end;
+        SheetBay {
+            bay: bay.number,
+            zone: bay.zone,
+            courses: all.map(|([from, to], number)| Course { number, from, to }).collect(),
+            pieces: numbers.collect(),
+            cut_area: own.iter().map(|p| (p.to - p.from) * (p.across[1] - p.across[0])).sum(),
+        }
+    })
+    .collect()
+}
+
 /// What of the decks no piece covers. Small bays between slanting walls can leave a corner that no course reaches.
-fn bare(model: &Model, layout: &Layout, pieces: &[SheetPiece]) -> Vec<Region> {
+fn bare<'a>(model: &Model, layout: &Layout, laid: impl Iterator<Item = &'a Region>) -> Vec<Region> {
     let deck: Vec<Region> = layout.zones.iter().flat_map(|z| z.area.iter().cloned()).collect();
-    let laid: Vec<Region> = pieces.iter().flat_map(|p| p.as_laid.iter().cloned()).collect();
+    let laid: Vec<Region> = laid.cloned().collect();
     bay::thick(model.canvas.difference_with(&model.canvas.rings(&deck), Vec::new(), &laid))
 }
 
@@ -192,6 +211,8 @@ pub(crate) struct Sheets<'a> {
     /// Bounds of these.
     bounds: Vec<(Pt, Pt)>,
     edges: Vec<Edge>,
+    /// Laps of the reinforcement from bay to bay.
+    joints: Vec<Joint>,
 }
 
 impl<'a> Sheets<'a> {
@@ -202,13 +223,15 @@ impl<'a> Sheets<'a> {
         let flats: Vec<Vec<Region>> =
             layout.bays.iter().map(|bay| boards[zone_of(bay)].flat(&bay.area)).collect();
         let bounds = flats.iter().map(|f| ring::bounds(f.iter().flatten().flatten()).unwrap_or_default());
+        let edges = edges::find(layout, model, &boards, &rules);
         Some(Self {
             rules,
             model,
             layout,
             end_laps: (1..).zip(&boards).map(|(zone, _)| end_laps(layout, zone)).collect(),
             bounds: bounds.collect(),
-            edges: edges::find(layout, model, &boards, &rules),
+            joints: joints::find(layout, &edges, &rules),
+            edges,
             flats,
             boards,
         })
@@ -274,10 +297,30 @@ pub(crate) struct Laid {
     across: [Mm; 2],
     /// What it covers in the frame, whether there is deck or not.
     cover: Vec<Region>,
+    /// As laid, in the frame.
+    flat: Vec<Region>,
     /// As laid, on the plan.
     as_laid: Vec<Region>,
     /// Area as laid, mm2.
     area: i64,
+}
+
+impl Laid {
+    /// Whether it covers all of its rectangle, as far as there is deck.
+    fn is_plain(&self) -> bool {
+        self.cover.len() == 1 && self.cover[0].len() == 1 && self.cover[0][0].len() == 4
+    }
+
+    /// Whether it lies on all of its rectangle.
+    fn is_whole(&self) -> bool {
+        let [ring] = self.flat.iter().flatten().collect::<Vec<_>>()[..] else { return false };
+        let on = |p: &Pt| {
+            (p.x == self.from || p.x == self.to) && self.across[0] <= p.y && p.y <= self.across[1]
+                || (p.y == self.across[0] || p.y == self.across[1]) && self.from <= p.x && p.x <= self.to
+        };
+        let area = (self.to - self.from) * (self.across[1] - self.across[0]);
+        ring.iter().all(on) && ring::doubled_area(ring) == 2 * i128::from(area)
+    }
 }
 
 /// The board of a zone; `None` when nothing is laid in it.
