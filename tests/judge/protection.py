@@ -8,9 +8,9 @@ code. The checks:
 - stock: no piece is longer or wider than its roll, pieces lie apart on the rolls, and the figures add up;
 - open: no sheet lies on a bay laid after it, nor nearer to a lap of the reinforcement with such a bay than is asked;
 - laps: beside every edge of a piece inside the deck another piece lies, as broad as the lap;
-- off: no edge of sheet runs beside a lap of the reinforcement nearer than asked, unless the layout lists a lap there;
-- list: laps that are listed are there, as long and as near as they say;
-- layers: no place lies under four sheets, unless the layout lists an end lap there as nearer than the stagger.
+- off: no edge of sheet runs beside a lap of the reinforcement nearer than asked, unless the layout lists a lap or an edge there;
+- list: laps and edges that are listed are there, as long and as near as they say;
+- layers: no place lies under four sheets, unless the layout names it or lists an end lap there as nearer than the stagger.
 
 Where a zone line is drawn the sheet laps over it; at joints and changes of level it stops. Tolerances as in `laws`.
 """
@@ -297,6 +297,10 @@ def off(sheet):
         # A lap listed stands for the corners where it meets others, too.
         room = max(sheet.side, sheet.end) + 2 * BAND
         boxes = [shapely.box(lap["along"][0], lap["across"][0], lap["along"][1], lap["across"][1]).buffer(room, join_style="mitre") for lap in near]
+        for edge in sheet.sheet.get("near_edges", []):
+            if sheet.pieces[edge["piece"]]["zone"] == zone:
+                (u0, u1), (v0, v1) = edge["along"], edge["across"]
+                boxes.append(shapely.box(u0, v0, u1, v1).buffer(2 * BAND, join_style="mitre"))
         known = shapely.union_all(boxes) if boxes else EMPTY
         for n, piece in sheet.pieces.items():
             if piece["zone"] != zone:
@@ -353,17 +357,26 @@ def listed(sheet):
         breadth = v1 - v0 if lap["kind"] == "side" else u1 - u0
         if abs(length - lap["length"]) > 4 * BAND + 0.002 * length:
             broken.append(Broken("list", f"{name} is said to be {lap['length']} long, is {length:.0f}", abs(length - lap["length"])))
-        if breadth < (sheet.side if lap["kind"] == "side" else sheet.end):
+        if (breadth < (sheet.side if lap["kind"] == "side" else sheet.end)) != lap.get("narrow", False):
             broken.append(Broken("list", f"{name} is {breadth} broad", breadth))
         if lap.get("off") is not None:
             found = [band for band in below[zone][0 if lap["kind"] == "side" else 1] if box.distance(band) <= lap["off"] + BAND]
             if not found or lap["off"] >= sheet.off or lap.get("near", 0) <= 0:
                 broken.append(Broken("list", f"{name} is said to be {lap['off']} off a lap of the reinforcement"))
+    for edge in sheet.sheet.get("near_edges", []):
+        zone = zone_of[edge["piece"]]
+        (u0, u1), (v0, v1) = edge["along"], edge["across"]
+        line = LineString([(u0, v0), (u1, v1)])
+        rim = to_frame(sheet.zones[zone]["frame"], sheet.laid[edge["piece"]].boundary)
+        astray = line.difference(rim.buffer(2 * BAND)).length
+        found = [band for band in below[zone][0 if edge["kind"] == "side" else 1] if line.distance(band) <= edge["off"] + 2 * BAND]
+        if astray > 2 * BAND or not found or not 0 <= edge["off"] < sheet.off:
+            broken.append(Broken("list", f"edge of piece {edge['piece']} at {edge['along']} {edge['across']} is not there or not {edge['off']} near", astray))
     return broken
 
 
 def layers(sheet):
-    """No place under four sheets, but near an end lap listed as nearer than the stagger to one beside it."""
+    """No place under four sheets, but those named, and near an end lap listed as nearer than the stagger to one beside it."""
     numbers, four = list(sheet.laid), []
     tree = shapely.STRtree([sheet.laid[n] for n in numbers])
     over = {n: [numbers[k] for k in tree.query(sheet.laid[n]) if numbers[k] > n] for n in numbers}
@@ -372,9 +385,12 @@ def layers(sheet):
             shared = polygonal(sheet.laid[n].intersection(sheet.laid[a]).intersection(sheet.laid[b]).intersection(sheet.laid[c]))
             if shared.area > 100:
                 four.append(shared)
+    named = [Point(at) for at in sheet.sheet.get("deep", [])]
+    astray = [at for at in named if not any(shape.distance(at) <= BAND for shape in four)]
+    broken = [Broken("layers", "no four sheets where the layout names them", 1.0, (at.x, at.y)) for at in astray]
     crowded = [Point(lap["at"]) for lap in sheet.sheet["laps"] if lap.get("stagger") is not None]
-    return [
+    return broken + [
         Broken("layers", f"four sheets over {shape.area:.0f} mm2", shape.area, tuple(map(round, shape.representative_point().coords[0])))
         for shape in four
-        if all(shape.distance(at) > 2 * sheet.width for at in crowded)
+        if all(shape.distance(at) > 2 * sheet.width for at in crowded) and all(shape.distance(at) > BAND for at in named)
     ]

@@ -83,6 +83,11 @@ impl Canvas {
         self.down(run(subject, &wound(clip), OverlayRule::Intersect))
     }
 
+    /// What of `subject` is in some of `regions`, which have holes.
+    pub fn intersection_with(&self, subject: &[Contour], regions: &[Region]) -> Vec<Region> {
+        self.down(run(subject, &self.rings(regions), OverlayRule::Intersect))
+    }
+
     /// The union of regions that may overlap.
     pub fn union(&self, regions: &[Region]) -> Vec<Region> {
         self.down(run(&self.rings(regions), &[], OverlayRule::Subject))

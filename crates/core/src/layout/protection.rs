@@ -27,6 +27,9 @@ pub struct Protection {
     /// What of the decks it leaves bare; nothing as a rule.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub bare: Vec<Region>,
+    /// A place of each stretch where four pieces or more lie on one another.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub deep: Vec<Pt>,
     /// Sums.
     pub totals: SheetTotals,
 }
@@ -115,6 +118,9 @@ pub struct SheetLap {
     /// Length over which it is nearer than asked, mm.
     #[serde(default, skip_serializing_if = "is_zero")]
     pub near: Mm,
+    /// Whether it is narrower than asked: a patch makes it good.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub narrow: bool,
     /// Distance from the nearest end lap of a neighbouring course of its bay, mm, where it is less than the stagger.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stagger: Option<Mm>,
@@ -179,4 +185,9 @@ pub struct SheetTotals {
 #[allow(clippy::trivially_copy_pass_by_ref)]
 fn is_zero(length: &Mm) -> bool {
     *length == 0
+}
+
+#[allow(clippy::trivially_copy_pass_by_ref)]
+fn is_false(is: &bool) -> bool {
+    !is
 }

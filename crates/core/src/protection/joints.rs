@@ -1,8 +1,8 @@
 //! Laps of the reinforcement from a bay to one laid after it: what the sheet must stay off until then.
 //!
-//! In: the pieces of the reinforcement, the common edges of the bays. Out: the laps that no common edge stands for already,
-//! each as a rectangle of the frame of its zone. Pieces reach beyond their bays, and past the ends of a common edge that a
-//! wall cuts short. Laps over drawn lines are left to the edges.
+//! In: the pieces of the reinforcement, the common edges of the bays. Out: these laps, each as a rectangle of the frame of its
+//! zone, and whether a common edge stands for it already. Pieces reach beyond their bays, and past the ends of a common edge
+//! that a wall cuts short. Laps over drawn lines are left to the edges.
 
 use super::Rules;
 use super::board::{Shape, rectangle};
@@ -23,6 +23,8 @@ pub(super) struct Joint {
     pub high: usize,
     /// What has to stay open until the later bay is laid, in the frame.
     pub open: Band,
+    /// Whether what their common edge leaves open holds all of it.
+    pub at_edge: bool,
 }
 
 impl Joint {
@@ -32,7 +34,7 @@ impl Joint {
     }
 }
 
-/// All that the common edges leave out, by the bay laid first.
+/// All of them, by the bay laid first.
 pub(super) fn find(layout: &Layout, edges: &[Edge], rules: &Rules) -> Vec<Joint> {
     let mut by_course: BTreeMap<(u32, u32), Vec<&Piece>> = BTreeMap::new();
     for piece in &layout.pieces {
@@ -46,7 +48,9 @@ pub(super) fn find(layout: &Layout, edges: &[Edge], rules: &Rules) -> Vec<Joint>
             found.extend(others.filter_map(|two| joint(one, two, rules)));
         }
     }
-    found.retain(|joint| !edges.iter().any(|edge| stands_for(edge, joint, rules)));
+    for joint in &mut found {
+        joint.at_edge = edges.iter().any(|edge| stands_for(edge, joint, rules));
+    }
     found.sort_by_key(|joint| (joint.low, joint.high, joint.zone, joint.open.along, joint.open.across));
     found
 }
@@ -58,7 +62,8 @@ fn joint(one: &Piece, two: &Piece, rules: &Rules) -> Option<Joint> {
     let lap = both(&band(one), &band(two)).filter(|_| low < high)?;
     let more = |[from, to]: [Mm; 2]| [from - rules.open, to + rules.open];
     let open = Band { along: more(lap.along), across: more(lap.across) };
-    Some(Joint { zone: one.zone as usize - 1, low: low as usize - 1, high: high as usize - 1, open })
+    let [low, high] = [low, high].map(|number| number as usize - 1);
+    Some(Joint { zone: one.zone as usize - 1, low, high, open, at_edge: false })
 }
 
 /// Whether what a common edge leaves open holds all that a lap asks for.

@@ -179,9 +179,7 @@ fn bands(board: &Board, low: &Laid, top: &Laid) -> Vec<Band> {
     let canvas = &board.canvas;
     let shape = board.contour(&rectangle(shared.along, shared.across));
     let in_low = canvas.intersection(&canvas.rings(&low.cover), vec![shape]);
-    // Neither cover has holes that lie in the other piece's rectangle but where both stay out.
-    let outside = canvas.difference_with(&canvas.rings(&in_low), Vec::new(), &top.cover);
-    let meeting = canvas.difference_with(&canvas.rings(&in_low), Vec::new(), &outside);
+    let meeting = canvas.intersection_with(&canvas.rings(&in_low), &top.cover);
     meeting.iter().flat_map(rectangles).collect()
 }
 
@@ -236,9 +234,10 @@ fn lap(
     if size[0].max(size[1]) <= most && 2 * size[0].min(size[1]) <= most {
         return None;
     }
-    // Less than a lap: what two pieces happen to share beside a third that laps them both.
-    let less = if kind == SheetLapKind::End { size[0] < rules.end } else { size[1] < rules.side };
-    if less {
+    // Less than any lap: what two pieces happen to share beside a third that laps them both.
+    let (broad, asked) =
+        if kind == SheetLapKind::End { (size[0], rules.end) } else { (size[1], rules.side) };
+    if broad < asked.min(rules.side.min(rules.end)) {
         return None;
     }
     let spans = spans(&sheets.boards[top.zone], kind, &band, [low, top]);
@@ -271,6 +270,7 @@ fn lap(
         at: sheets.boards[top.zone].plan_point(at),
         off: near.iter().map(|n| n.0).min(),
         near: near.iter().map(|n| n.1).sum::<Mm>().min(length),
+        narrow: broad < asked,
         stagger: None,
     })
 }
@@ -298,8 +298,7 @@ fn spans(board: &Board, kind: SheetLapKind, band: &Band, [low, top]: [&Laid; 2])
 /// A lap over a drawn line: its area over its breadth.
 fn over_line(sheets: &Sheets, [low, top]: [&Laid; 2], pieces: [u32; 2]) -> Option<SheetLap> {
     let canvas = &sheets.model.canvas;
-    let outside = canvas.difference_with(&canvas.rings(&top.as_laid), Vec::new(), &low.as_laid);
-    let shared = canvas.difference_with(&canvas.rings(&top.as_laid), Vec::new(), &outside);
+    let shared = canvas.intersection_with(&canvas.rings(&top.as_laid), &low.as_laid);
     let breadth = i128::from(sheets.rules.side.max(sheets.rules.end).max(1));
     let length = Mm::try_from(ring::doubled_area_of(&shared) / 2 / breadth).unwrap_or(Mm::MAX);
     let (lo, hi) = ring::bounds(shared.iter().flatten().flatten())?;

@@ -9,6 +9,7 @@
 
 mod bay;
 mod board;
+mod deep;
 mod edges;
 mod ends;
 mod joints;
@@ -53,6 +54,7 @@ pub fn lay(plan: &Plan, model: &Model, laid: &[LaidZone], layout: &Layout) -> Op
     let laps = laps::find(&sheets, &laid);
     let near_edges = laps::near_edges(&sheets, &laid, &laps);
     let mut sheet = Protection { bays: bays_out(layout, &strips, &laid), laps, near_edges, ..Protection::default() };
+    sheet.deep = deep::find(model, &laid);
     sheet.pieces = laid.into_iter().zip(1..).map(|(p, number)| piece_out(layout, p, number)).collect();
     sheet.bare = self::bare(model, layout, sheet.pieces.iter().flat_map(|p| &p.as_laid));
     rolls::cut(&plan.products, &sheets.rules, &mut sheet);
@@ -110,6 +112,7 @@ pub fn check(plan: &Plan, findings: &mut Vec<Finding>) {
 pub fn remark(plan: &Plan, layout: &Layout, findings: &mut Vec<Finding>) {
     let Some(sheet) = &layout.protection else { return };
     findings.extend(left_bare(layout, sheet));
+    findings.extend(four_deep(layout, sheet));
     let near: Vec<_> = sheet.laps.iter().filter(|lap| lap.off.is_some()).collect();
     let Some(worst) = near.iter().min_by_key(|lap| (lap.off, -lap.near, lap.pieces)) else { return };
     let bay = sheet.pieces[worst.pieces[1] as usize - 1].bay;
@@ -142,6 +145,17 @@ fn left_bare(layout: &Layout, sheet: &Protection) -> Option<Finding> {
     );
     let mend = "Lay a piece over it on the roof, lapped all round; the plan of the sheet shows where.";
     Some(Finding::warning(LEFT_BARE, About::Bay(number), text, mend).at(at))
+}
+
+fn four_deep(layout: &Layout, sheet: &Protection) -> Option<Finding> {
+    let at = *sheet.deep.first()?;
+    let number = layout.bay_at(at).map_or(0, |i| layout.bays[i].number);
+    let places = if sheet.deep.len() == 1 { "1 place".to_owned() } else { format!("{} places", sheet.deep.len()) };
+    let text = format!(
+        "Four pieces of the protection sheet or more lie on one another at {places}; the first is in bay {number}."
+    );
+    let mend = "Cut a corner off one of the inner pieces there, as far as the laps allow, so that the sheet lies flat.";
+    Some(Finding::note("sheet-four-deep", About::Bay(number), text, mend).at(at))
 }
 
 /// What is asked of the sheet, mm.
