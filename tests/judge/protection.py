@@ -377,16 +377,16 @@ def listed(sheet):
 
 def layers(sheet):
     """No place under four sheets, but those named, and near an end lap listed as nearer than the stagger to one beside it."""
-    numbers, four = list(sheet.laid), []
+    numbers, four, any_four = list(sheet.laid), [], []
     tree = shapely.STRtree([sheet.laid[n] for n in numbers])
     over = {n: [numbers[k] for k in tree.query(sheet.laid[n]) if numbers[k] > n] for n in numbers}
     for n in numbers:
         for a, b, c in combinations(over[n], 3):
             shared = polygonal(sheet.laid[n].intersection(sheet.laid[a]).intersection(sheet.laid[b]).intersection(sheet.laid[c]))
-            if shared.area > 100:
-                four.append(shared)
+            any_four += [shared] if shared.area > 1 else []
+            four += [shared] if shared.buffer(-BAND / 2, join_style="mitre").area > 100 else []
     named = [Point(at) for at in sheet.sheet.get("deep", [])]
-    astray = [at for at in named if not any(shape.distance(at) <= BAND for shape in four)]
+    astray = [at for at in named if not any(shape.distance(at) <= BAND for shape in any_four)]
     broken = [Broken("layers", "no four sheets where the layout names them", 1.0, (at.x, at.y)) for at in astray]
     crowded = [Point(lap["at"]) for lap in sheet.sheet["laps"] if lap.get("stagger") is not None]
     return broken + [

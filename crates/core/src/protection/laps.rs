@@ -4,16 +4,21 @@
 //! runs beside a lap of the reinforcement nearer than asked, how near and for how long. A lap that crosses one is not near
 //! it: that it must. Laps over drawn lines are listed with their length alone. It moves nothing.
 
+use super::bay::thick;
 use super::board::{Board, rectangle};
 use super::rims::{Ground, Rim, inner, rims};
 use super::strips::gap;
 use super::{Laid, Sheets};
 use crate::geom::spans::in_both;
 use crate::geom::{Pt, Region, ring};
+use crate::layout::Piece;
 use crate::layout::protection::{SheetEdge, SheetLap, SheetLapKind};
 use crate::numbering::count;
 use crate::plan::Mm;
 use std::collections::BTreeMap;
+
+/// What snapping may take off a lap, mm.
+const SNAP: Mm = 3;
 
 /// A lap of the reinforcement in its zone: along the courses, across them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -32,20 +37,42 @@ pub(super) struct Below {
 }
 
 impl Below {
-    /// The laps of a zone's pieces.
+    /// The laps of a zone's pieces, as far as both lie there.
     pub(super) fn new(sheets: &Sheets, zone: usize) -> Self {
-        let mut by_course: BTreeMap<u32, Vec<Band>> = BTreeMap::new();
+        let mut by_course: BTreeMap<u32, Vec<&Piece>> = BTreeMap::new();
         for p in sheets.layout.pieces.iter().filter(|p| p.zone as usize == zone + 1) {
-            by_course.entry(p.course).or_default().push(Band { along: [p.from, p.to], across: p.across });
+            by_course.entry(p.course).or_default().push(p);
         }
-        let mut side = Vec::new();
-        for (course, lower) in &by_course {
-            for p in lower {
-                side.extend(by_course.get(&(course + 1)).into_iter().flatten().filter_map(|q| both(p, q)));
+        let lap = |p: &Piece, q: &Piece| {
+            let band = |p: &Piece| Band { along: [p.from, p.to], across: p.across };
+            as_laid(sheets, zone, both(&band(p), &band(q))?, [p, q])
+        };
+        let mut below = Self::default();
+        for (course, own) in &by_course {
+            let next = by_course.get(&(course + 1)).into_iter().flatten();
+            for (i, p) in own.iter().enumerate() {
+                below.end.extend(own[i + 1..].iter().filter_map(|q| lap(p, q)));
+                below.side.extend(next.clone().filter_map(|q| lap(p, q)));
             }
         }
-        Self { side, end: sheets.end_laps[zone].clone() }
+        below
     }
+}
+
+/// What of a band two pieces of the reinforcement lap on, where a wall cuts one of them short.
+fn as_laid(sheets: &Sheets, zone: usize, band: Band, pieces: [&Piece; 2]) -> Option<Band> {
+    let whole = |p: &Piece| {
+        let breadth = p.across[1] - p.across[0];
+        (p.area - p.length * breadth).abs() <= p.length + breadth
+    };
+    if pieces.into_iter().all(whole) {
+        return Some(band);
+    }
+    let canvas = &sheets.model.canvas;
+    let shared = canvas.intersection_with(&canvas.rings(&pieces[0].as_laid), &pieces[1].as_laid);
+    let flat = sheets.boards[zone].flat(&thick(shared));
+    let (lo, hi) = ring::bounds(flat.iter().flatten().flatten())?;
+    both(&band, &Band { along: [lo.x, hi.x], across: [lo.y, hi.y] })
 }
 
 /// All laps, by the pieces they join.
@@ -237,7 +264,7 @@ fn lap(
     // Less than any lap: what two pieces happen to share beside a third that laps them both.
     let (broad, asked) =
         if kind == SheetLapKind::End { (size[0], rules.end) } else { (size[1], rules.side) };
-    if broad < asked.min(rules.side.min(rules.end)) {
+    if broad + SNAP < rules.side.min(rules.end) {
         return None;
     }
     let spans = spans(&sheets.boards[top.zone], kind, &band, [low, top]);

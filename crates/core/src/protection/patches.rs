@@ -41,13 +41,17 @@ struct Mender<'a> {
 }
 
 impl Mender<'_> {
-    /// Covers a place that is left bare.
+    /// Covers a place that is left bare, zone by zone.
     fn cover_bare(&mut self, place: &Region) {
-        let Some(bay) = place.iter().flatten().find_map(|at| self.sheets.layout.bay_at(*at)) else { return };
-        let zone = self.sheets.zone_of(bay);
-        let flat = self.sheets.boards[zone].flat(std::slice::from_ref(place));
-        for part in &flat {
-            self.patch(zone, part);
+        for zone in 0..self.grounds.len() {
+            let board = &self.sheets.boards[zone];
+            let flat = board.flat(std::slice::from_ref(place));
+            let bays = (0..self.sheets.flats.len()).filter(|&bay| self.sheets.zone_of(bay) == zone);
+            let own: Vec<Region> = bays.flat_map(|bay| self.sheets.flats[bay].iter().cloned()).collect();
+            let canvas = &board.canvas;
+            for part in thick(canvas.intersection_with(&canvas.rings(&flat), &own)) {
+                self.patch(zone, &part);
+            }
         }
     }
 

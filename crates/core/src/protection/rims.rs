@@ -15,8 +15,8 @@ use crate::plan::Mm;
 /// The deck goes on where it is found this far outside an edge, mm: snapping moves edges by less.
 const OUTSIDE: f64 = 3.0;
 
-/// Shorter edges want no lap of their own, mm.
-const SHORTEST: Mm = 3;
+/// An edge that is this far from straight along the courses or across them was drawn so, mm.
+const SNAP: f64 = 1.5;
 
 /// The deck that the sheet of a zone lies on without a stop: its own bays, and those over drawn lines that are lapped.
 pub(super) struct Ground {
@@ -114,19 +114,19 @@ pub(super) fn inner(ground: &[Region], rim: &Rim) -> Vec<Rim> {
     }
     let at = |t: f64| [a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])];
     let parts = joined.into_iter().map(|[from, to]| Rim { ends: [at(from), at(to)] });
-    #[allow(clippy::cast_precision_loss)]
-    parts.filter(|part| part.length() > SHORTEST as f64).collect()
+    // Shorter ones want no lap of their own.
+    parts.filter(|part| part.length() > OUTSIDE).collect()
 }
 
 impl Rim {
-    /// Whether it runs along the courses.
+    /// Whether it runs along the courses, but for snapping.
     pub(super) fn is_side(&self) -> bool {
-        self.ends[0][1].to_bits() == self.ends[1][1].to_bits()
+        (self.ends[0][1] - self.ends[1][1]).abs() <= SNAP && self.length() > OUTSIDE
     }
 
-    /// Whether it runs across them.
+    /// Whether it runs across them, but for snapping.
     pub(super) fn is_end(&self) -> bool {
-        self.ends[0][0].to_bits() == self.ends[1][0].to_bits()
+        (self.ends[0][0] - self.ends[1][0]).abs() <= SNAP && self.length() > OUTSIDE
     }
 
     /// Its length, mm.
