@@ -300,7 +300,7 @@ def off(sheet):
         for edge in sheet.sheet.get("near_edges", []):
             if sheet.pieces[edge["piece"]]["zone"] == zone:
                 (u0, u1), (v0, v1) = edge["along"], edge["across"]
-                boxes.append(shapely.box(u0, v0, u1, v1).buffer(2 * BAND, join_style="mitre"))
+                boxes.append(LineString([(u0, v0), (u1, v1)]).buffer(2 * BAND, cap_style="square"))
         known = shapely.union_all(boxes) if boxes else EMPTY
         for n, piece in sheet.pieces.items():
             if piece["zone"] != zone:
