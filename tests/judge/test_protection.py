@@ -1,8 +1,8 @@
 """The protection sheet on the demo jobs, on random roofs and on the plans drawn by hand.
 
 BAYLAP_SHEETS is how many random roofs get a sheet (80); rolls and laps of the sheet change from roof to roof. The demo jobs hold
-but for what is named. Random roofs are small, slanting and cut into bays of a few square metres: not all of them hold yet, and how many do not is
-bounded here, check by check, so that none may get worse unseen. All of them are sound in form, in stock and in figures.
+without exception. Random roofs are small, slanting and cut into bays of a few square metres: on some a piece comes a few square
+centimetres too near to a lap between two later bays, and how many may is bounded here. Nothing else may break.
 """
 
 import json
@@ -34,7 +34,7 @@ def judge_one(job):
 
 
 #: Not right yet: the share of roofs, hundredths, that may break a check; the others none may break.
-MOST = {"cover": 3, "off": 15, "laps": 20, "open": 18, "layers": 8, "list": 8}
+MOST = {"open": 4}
 
 
 def judge(what, todo, most=None):
@@ -61,16 +61,8 @@ def sheeted(named):
     return {name: plan | {"products": plan["products"] | SHEETS[k % len(SHEETS)]} for k, (name, plan) in enumerate(named.items())}
 
 
-#: Faults of ours on the demo jobs, each by its job and check: one side edge of 375 mm over a lap of the reinforcement that is not
-#: listed, and three squares of 75 mm where four sheets meet. Nothing else is borne, and a mended one is to be taken out here.
-KNOWN = {("05-courtyard", "off"), ("05-courtyard", "layers")}
-
-
 def test_demo_jobs():
-    todo = {f.stem: plans.filled(json.loads(f.read_text())["plan"]) for f in FILES}
-    found = judge("demo jobs", todo, {check: 20 for _, check in KNOWN})
-    assert {(name, b.check) for name, broken, _ in found for b in broken} == KNOWN
-    assert sum(len(broken) for _, broken, _ in found) <= 4
+    judge("demo jobs", {f.stem: plans.filled(json.loads(f.read_text())["plan"]) for f in FILES})
 
 
 def test_random_roofs():

@@ -115,6 +115,34 @@ def test_four_sheets_on_one_another():
     assert checks(spoil) == ["layers"]
 
 
+def test_four_sheets_that_are_named():
+    def spoil(pieces, layout):
+        one, two = of(pieces, 2, 2)
+        by = one["length"] - 5600 or -400
+        shape(one, x1=-by)
+        shape(two, x0=-by)
+        broken = judged(lambda pieces, _: (shape(of(pieces, 2, 2)[0], x1=-by), shape(of(pieces, 2, 2)[1], x0=-by)))
+        layout["protection"]["deep"] = [list(b.at) for b in broken if b.check == "layers"]
+
+    assert checks(spoil) == []
+
+
+def test_four_sheets_named_where_they_are_not():
+    def spoil(_, layout):
+        layout["protection"]["deep"] = [[500, 500]]
+
+    assert checks(spoil) == ["layers"]
+
+
+def test_an_edge_said_to_be_near():
+    def spoil(pieces, layout):
+        piece = of(pieces, 4, 1)[0]
+        edge = {"piece": piece["number"], "kind": "side", "along": [piece["from"], piece["to"]], "off": 10}
+        layout["protection"]["near_edges"] = [edge | {"across": [piece["across"][1]] * 2}]
+
+    assert checks(spoil) == ["list"]
+
+
 def test_a_piece_longer_than_its_roll():
     def spoil(_, layout):
         layout["protection"]["pieces"][0]["roll_from"] = 500

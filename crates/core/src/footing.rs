@@ -92,7 +92,8 @@ impl<'a> Footing<'a> {
     /// Whether lines across the courses at a chainage may lie on a ridge; asks less of the falls than [`Footing::across`].
     pub fn may_be_raised(&self, u: i64, sections: &[[i64; 2]]) -> bool {
         let at = |v: i64| self.frame.plan_place(Place { u, v });
-        let beside = |ground: &Ground| sections.iter().any(|&[lo, hi]| ground.runs_beside_ridge(at(lo), at(hi)));
+        let beside =
+            |ground: &Ground| sections.iter().any(|&[lo, hi]| ground.runs_beside_ridge(at(lo), at(hi)));
         self.ground.is_some_and(beside)
     }
 

@@ -151,7 +151,9 @@ impl Comparer {
         if self.found.len() < self.ways.len() {
             return Some((self.found.len(), Effort::SHORT));
         }
-        (0..self.found.len()).find(|&n| !self.found[n].whole && self.deserves(n)).map(|n| (n, Effort::COMPARED))
+        (0..self.found.len())
+            .find(|&n| !self.found[n].whole && self.deserves(n))
+            .map(|n| (n, Effort::COMPARED))
     }
 
     /// Whether a way is worth searching to its end: the one that stands is, and one that no other beats.

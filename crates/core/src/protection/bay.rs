@@ -128,9 +128,8 @@ impl<'a> Scope<'a> {
     /// Laps of the reinforcement on to this bay, or one before it, with what has to stay open round them, in this frame.
     fn joints(&self, wanted: impl Fn(&Joint) -> bool) -> Vec<Shape> {
         // What the common edges hold open needs no second shape.
-        let among = |j: &&Joint| {
-            !j.at_edge && (j.low == self.bay || self.before.contains(&j.low)) && wanted(j)
-        };
+        let among =
+            |j: &&Joint| !j.at_edge && (j.low == self.bay || self.before.contains(&j.low)) && wanted(j);
         self.sheets.joints.iter().filter(among).map(|j| self.turned_shape(j.shape(), j.zone)).collect()
     }
 

@@ -109,13 +109,17 @@ pub(super) fn near_edges(sheets: &Sheets, laid: &[Laid], laps: &[SheetLap]) -> V
     let mut found = Vec::new();
     for zone in 0..sheets.boards.len() {
         let (below, ground) = (Below::new(sheets, zone), Ground::new(sheets, zone));
-        let known: Vec<&SheetLap> =
-            laps.iter().filter(|lap| lap.off.is_some() && laid[lap.pieces[1] as usize - 1].zone == zone).collect();
+        let known: Vec<&SheetLap> = laps
+            .iter()
+            .filter(|lap| lap.off.is_some() && laid[lap.pieces[1] as usize - 1].zone == zone)
+            .collect();
         for (n, piece) in laid.iter().enumerate().filter(|(_, p)| p.zone == zone) {
             for rim in rims(&piece.flat) {
-                found.extend(near_edge(sheets, (&below, &ground, &known), &rim).into_iter().map(|edge| {
-                    SheetEdge { piece: count(n) + 1, ..edge }
-                }));
+                found.extend(
+                    near_edge(sheets, (&below, &ground, &known), &rim)
+                        .into_iter()
+                        .map(|edge| SheetEdge { piece: count(n) + 1, ..edge }),
+                );
             }
         }
     }
@@ -126,7 +130,11 @@ pub(super) fn near_edges(sheets: &Sheets, laid: &[Laid], laps: &[SheetLap]) -> V
 const SHORTEST: Mm = 100;
 
 /// The parts of an edge that run beside a lap of the reinforcement nearer than asked and beside no lap known to be near.
-fn near_edge(sheets: &Sheets, (below, ground, known): (&Below, &Ground, &[&SheetLap]), rim: &Rim) -> Vec<SheetEdge> {
+fn near_edge(
+    sheets: &Sheets,
+    (below, ground, known): (&Below, &Ground, &[&SheetLap]),
+    rim: &Rim,
+) -> Vec<SheetEdge> {
     let rules = &sheets.rules;
     let (kind, bands) = if rim.is_side() {
         (SheetLapKind::Side, &below.side)
@@ -143,7 +151,8 @@ fn near_edge(sheets: &Sheets, (below, ground, known): (&Below, &Ground, &[&Sheet
     let close = |line: &Band, other: &Band| {
         let ((at, run), (places, reach)) = (pair(line), pair(other));
         let beside = shared(run, reach);
-        (gap(at, places) < rules.off && beside[1] - beside[0] >= SHORTEST).then_some((gap(at, places).max(0), beside))
+        (gap(at, places) < rules.off && beside[1] - beside[0] >= SHORTEST)
+            .then_some((gap(at, places).max(0), beside))
     };
     let Some(line) = rim.strip(0) else { return Vec::new() };
     if !bands.iter().any(|band| close(&line, band).is_some()) {
@@ -262,8 +271,7 @@ fn lap(
         return None;
     }
     // Less than any lap: what two pieces happen to share beside a third that laps them both.
-    let (broad, asked) =
-        if kind == SheetLapKind::End { (size[0], rules.end) } else { (size[1], rules.side) };
+    let (broad, asked) = if kind == SheetLapKind::End { (size[0], rules.end) } else { (size[1], rules.side) };
     if broad + SNAP < rules.side.min(rules.end) {
         return None;
     }

@@ -53,7 +53,8 @@ pub fn lay(plan: &Plan, model: &Model, laid: &[LaidZone], layout: &Layout) -> Op
     let laid = patches::put_on(&sheets, &strips, done.pieces, &bare);
     let laps = laps::find(&sheets, &laid);
     let near_edges = laps::near_edges(&sheets, &laid, &laps);
-    let mut sheet = Protection { bays: bays_out(layout, &strips, &laid), laps, near_edges, ..Protection::default() };
+    let mut sheet =
+        Protection { bays: bays_out(layout, &strips, &laid), laps, near_edges, ..Protection::default() };
     sheet.deep = deep::find(model, &laid);
     sheet.pieces = laid.into_iter().zip(1..).map(|(p, number)| piece_out(layout, p, number)).collect();
     sheet.bare = self::bare(model, layout, sheet.pieces.iter().flat_map(|p| &p.as_laid));
@@ -117,8 +118,13 @@ pub fn remark(plan: &Plan, layout: &Layout, findings: &mut Vec<Finding>) {
     let Some(worst) = near.iter().min_by_key(|lap| (lap.off, -lap.near, lap.pieces)) else { return };
     let bay = sheet.pieces[worst.pieces[1] as usize - 1].bay;
     let metres = sheet.totals.near;
+    let edges = match sheet.near_edges.len() {
+        0 => String::new(),
+        1 => " So does 1 edge of a piece beside them.".to_owned(),
+        n => format!(" So do {n} edges of pieces beside them."),
+    };
     let text = format!(
-        "{} of {} laps of the protection sheet run nearer than {} mm to a lap of the reinforcement, over {}.{} m in all; the nearest is in bay {bay}.",
+        "{} of {} laps of the protection sheet run nearer than {} mm to a lap of the reinforcement, over {}.{} m in all; the nearest is in bay {bay}.{edges}",
         near.len(),
         sheet.laps.len(),
         plan.products.sheet_off_laps,
@@ -150,7 +156,8 @@ fn left_bare(layout: &Layout, sheet: &Protection) -> Option<Finding> {
 fn four_deep(layout: &Layout, sheet: &Protection) -> Option<Finding> {
     let at = *sheet.deep.first()?;
     let number = layout.bay_at(at).map_or(0, |i| layout.bays[i].number);
-    let places = if sheet.deep.len() == 1 { "1 place".to_owned() } else { format!("{} places", sheet.deep.len()) };
+    let places =
+        if sheet.deep.len() == 1 { "1 place".to_owned() } else { format!("{} places", sheet.deep.len()) };
     let text = format!(
         "Four pieces of the protection sheet or more lie on one another at {places}; the first is in bay {number}."
     );

@@ -17,7 +17,12 @@ use crate::geom::{Pt, Region};
 use crate::plan::Mm;
 
 /// The pieces with patches where they are wanted, by bay, course and chainage; `strips` are the courses of each bay.
-pub(super) fn put_on(sheets: &Sheets, strips: &[Vec<[Mm; 2]>], laid: Vec<Laid>, bare: &[Region]) -> Vec<Laid> {
+pub(super) fn put_on(
+    sheets: &Sheets,
+    strips: &[Vec<[Mm; 2]>],
+    laid: Vec<Laid>,
+    bare: &[Region],
+) -> Vec<Laid> {
     let grounds: Vec<Ground> = (0..sheets.boards.len()).map(|zone| Ground::new(sheets, zone)).collect();
     let mut mender = Mender { sheets, grounds, all: laid, courses: strips.iter().map(Vec::len).collect() };
     for place in bare {
@@ -202,12 +207,17 @@ impl Mender<'_> {
     /// The last bay that has to be laid before a patch may cover all of a band.
     fn last_bay(&self, zone: usize, band: &Band) -> usize {
         let meets = |along: [Mm; 2], across: [Mm; 2]| {
-            along[0] < band.along[1] && band.along[0] < along[1] && across[0] < band.across[1] && band.across[0] < across[1]
+            along[0] < band.along[1]
+                && band.along[0] < along[1]
+                && across[0] < band.across[1]
+                && band.across[0] < across[1]
         };
         let ground = &self.grounds[zone];
         let bays = ground.bays_in(band).into_iter();
-        let pieces = self.all.iter().filter(|p| p.zone == zone && meets([p.from, p.to], p.across)).map(|p| p.bay);
-        let joints = self.sheets.joints.iter().filter(|j| j.zone == zone && meets(j.open.along, j.open.across));
+        let pieces =
+            self.all.iter().filter(|p| p.zone == zone && meets([p.from, p.to], p.across)).map(|p| p.bay);
+        let joints =
+            self.sheets.joints.iter().filter(|j| j.zone == zone && meets(j.open.along, j.open.across));
         let edges = self.sheets.edges.iter().filter(|edge| match edge.way {
             Way::Line { .. } => ground.bays.contains(&edge.low) && self.line_meets(zone, edge.high, band),
             _ => {

@@ -156,7 +156,8 @@ impl Rim {
             let shape = self.shape(broad);
             let of = |k: usize| {
                 let values = shape.iter().map(|p| p[k]);
-                let (lo, hi) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), x| (lo.min(x), hi.max(x)));
+                let (lo, hi) =
+                    values.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), x| (lo.min(x), hi.max(x)));
                 [whole(lo), whole(hi)]
             };
             Band { along: of(0), across: of(1) }

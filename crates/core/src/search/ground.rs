@@ -189,7 +189,8 @@ impl Ground {
             None => draft::bare(&state.zone),
         };
         let courses = state.taken.as_ref().map(|taken| taken.draft.courses.clone());
-        let mut laid = LaidZone { zone: state.zone.clone(), courses, pieces, bays: bays.bays, deck: bays.deck };
+        let mut laid =
+            LaidZone { zone: state.zone.clone(), courses, pieces, bays: bays.bays, deck: bays.deck };
         numbering::put_pieces_in_order(&mut laid, self.lines());
         laid
     }
