@@ -77,6 +77,9 @@ def open_roof(browser, url):
             is_mobile=touch,
             color_scheme=scheme,
             accept_downloads=True,
+            # Each context is a device of its own: it would fetch the whole page once more to keep it. test_offline.py
+            # lets it; that every other journey goes well shows that the page does without.
+            service_workers="block",
         )
         page = context.new_page()
         page.set_default_timeout(20_000)

@@ -312,6 +312,84 @@ def test_a_bay_is_tied_by_a_finger_and_the_day_lost(open_roof, tmp_path):
     assert not sticks_out(page)
 
 
+def finger(page):
+    """A finger on the screen, as the browser itself gives it: it scrolls where the page lets it."""
+    session = page.context.new_cdp_session(page)
+
+    def touch(kind, *at):
+        points = [{"x": at[0], "y": at[1]}] if at else []
+        session.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+
+    def slide(a, b, let_go=True):
+        touch("touchStart", *a)
+        for n in range(1, 13):
+            touch("touchMove", a[0] + (b[0] - a[0]) * n / 12, a[1] + (b[1] - a[1]) * n / 12)
+            page.wait_for_timeout(16)
+        if let_go:
+            touch("touchEnd")
+        return lambda: touch("touchEnd")
+
+    return slide
+
+
+def middle(locator):
+    box = locator.bounding_box()
+    return [box["x"] + box["width"] / 2, box["y"] + box["height"] / 2]
+
+
+def test_a_block_is_dragged_by_a_finger_once_it_is_tapped(open_roof):
+    roof = open_roof(width=390, height=844, touch=True)
+    by_day(roof)
+    page = roof.page
+    before = roof.layout()
+    first = days_of(before)[0]["turns"][0]["bay"]
+    place = next(bay["label"] for bay in before["bays"] if bay["number"] == first)
+    own = block(roof, first)
+    own.scroll_into_view_if_needed()
+    box = own.bounding_box()
+    assert box["width"] >= 24 and box["height"] >= 24
+    slide = finger(page)
+    strip = page.get_by_test_id("strip")
+    at = lambda: strip.evaluate("s => s.scrollLeft")
+
+    # A block that was not tapped lets the strip be moved along under it.
+    a = middle(own)
+    slide(a, [a[0] - 60, a[1]])
+    page.wait_for_timeout(300)
+    assert at() > 20, "the strip was moved along"
+    assert roof.plan()["programme"]["ties"] == [], "and nothing was tied"
+    strip.evaluate("s => s.scrollLeft = 0")
+
+    own.tap()
+    assert own.get_attribute("aria-pressed") == "true"
+    own.scroll_into_view_if_needed()
+    strip.evaluate("s => s.scrollLeft = 0")
+    lane = page.locator(".lane.day[data-day='2']")
+    a, b = middle(own), lane.bounding_box()
+    over = [min(b["x"] + 24, 380), b["y"] + b["height"] / 2]
+    assert b["x"] < 366, "the second day is in sight beside the first"
+
+    # Let go off the strip: nothing is tied.
+    slide(a, [a[0], a[1] - 200])
+    assert page.locator(".block.dragged").count() == 0
+    assert roof.plan()["programme"]["ties"] == []
+
+    # Left by Escape while it is held.
+    end = slide(a, over, let_go=False)
+    page.wait_for_function("() => document.querySelector('.lane.day.target')?.dataset.day === '2'")
+    own.focus()
+    page.keyboard.press("Escape")
+    end()
+    assert roof.plan()["programme"]["ties"] == []
+
+    strip.evaluate("s => s.scrollLeft = 0")
+    slide(middle(own), over)
+    roof.wait_laid()
+    (tie,) = roof.plan()["programme"]["ties"]
+    assert (tie["at"], tie["day"]) == (place, 2)
+    assert day_of(roof.layout(), place)["number"] == 2
+
+
 def test_a_tie_that_cannot_be_kept_is_told_beside_the_strip(open_roof):
     """Every bay of the job on its first day: no day is that long."""
     roof = open_roof()

@@ -142,6 +142,7 @@ fn each_bad_plan_gives_the_finding_it_is_there_for() {
         ("tie-before-start.json", "tie-before-start"),
         ("tie-cuts-off.json", "cut-off"),
         ("tie-day.json", "tie-day"),
+        ("tie-faces-water.json", "tie-faces-water"),
         ("tie-not-worked.json", "tie-not-worked"),
         ("tie-shuts-in.json", "shut-in"),
         ("tie-turn.json", "tie-turn"),

@@ -23,4 +23,5 @@ mod splits;
 mod starts;
 mod strips;
 mod tidy;
+mod ties;
 mod trade;

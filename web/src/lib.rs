@@ -19,7 +19,8 @@
 //! `row-roll-N`; bars of rolls hold `cut-N` and `strip-N` with `data-lit` and `aria-pressed`; the part of a zone's choice is
 //! `choice-N` with `chart-ways` and `chart-starts`, proposals are in `splits`; fields
 //! carry their path as `data-field`; tools `data-tool`, stages `#stage-deck` and so on; invented jobs `[data-demo=FILE]`; the state of the
-//! store is `[data-testid=saved]`; what screen readers hear is `[data-testid=live]`; a sentence over the board is
+//! store is `[data-testid=saved]`, of the page kept on the device `[data-testid=kept]` with `data-kept=no|ready|newer` and
+//! `newer` for the sentence with its button; what screen readers hear is `[data-testid=live]`; a sentence over the board is
 //! `[data-testid=say]`; dialogs are `begin`, `find`, `keys`, `menu`, `earlier`, `survey`, `levels` by `data-testid`; of the
 //! levels `levels-read` says what was read, `levels-problems` and `levels-refusal` what is wrong, `levels-apply` takes them;
 //! of the falls `falls`, `classes`, `ponds`, `outlets`, `verdicts` and `bad-edges` are parts of the inputs at that stage, with
@@ -157,6 +158,8 @@ fn begin_with_what_was_left(shell: Shell) {
             },
         }
         shell.open_for_work.set(true);
+        // Last: what is on the board comes before what may be wanted another day.
+        files::offline::keep(shell);
     });
 }
 

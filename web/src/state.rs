@@ -5,6 +5,7 @@
 
 use crate::bridge::client::{Client, Engine, Laid, News};
 use crate::bridge::protocol::{Order, Paper};
+use crate::files::offline::Kept;
 use crate::files::{autosave, save};
 use crate::panels::compare::Comparison;
 use crate::text;
@@ -164,6 +165,8 @@ pub(crate) struct Shell {
     pub(crate) section: RwSignal<Option<Section>>,
     /// How the browser's own copy is.
     pub(crate) saved: RwSignal<Saved>,
+    /// How far the page itself is kept on the device.
+    pub(crate) kept: RwSignal<Kept>,
     /// Panel over the ledger.
     pub(crate) drawer: RwSignal<Option<Drawer>>,
     /// Open dialog.
@@ -215,6 +218,7 @@ impl Shell {
             trace: RwSignal::new(None),
             section: RwSignal::new(None),
             saved: RwSignal::new(Saved::Fresh),
+            kept: RwSignal::new(Kept::No),
             drawer: RwSignal::new(None),
             dialog: RwSignal::new(None),
             cover: RwSignal::new(None),

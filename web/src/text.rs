@@ -86,6 +86,19 @@ pub(crate) const STORE_REFUSED: &str = "This browser refuses to keep the job (pr
 pub(crate) const OTHER_TAB: &str = "This job was changed in another tab, so nothing more is saved from here. Close one of the two, or go on here instead.";
 /// Takes over from another tab.
 pub(crate) const TAKE_OVER: &str = "Go on here";
+/// The page is whole on the device.
+pub(crate) const OPENS: &str = "Opens without a signal on this device.";
+/// It is not, or nobody knows yet.
+pub(crate) const OPENS_NOT: &str = "Not kept on this device yet: to open it again takes a signal.";
+/// A newer build is on the device.
+pub(crate) const NEWER: &str =
+    "A newer build of this page is here. It comes when you open the page the next time.";
+/// It was asked for while other tabs are open.
+pub(crate) const NEWER_ELSEWHERE: &str =
+    "The page is open in another tab too. Close that one, then take the newer build.";
+/// Takes it.
+pub(crate) const TAKE_NEWER: &str = "Take it now";
+
 /// The record cannot be read.
 pub(crate) const KEPT_UNREADABLE: &str = "The job kept in this browser cannot be read by this version. An invented job was opened; nothing was deleted.";
 

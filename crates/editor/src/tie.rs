@@ -28,12 +28,14 @@ pub enum TieTo {
 }
 
 /// Codes of findings that tell of ties that cannot be kept, and of what they lead to.
-const CODES: [&str; 10] = [
+const CODES: [&str; 12] = [
     "cut-off",
     "day-too-full",
+    "shut-in",
     "tie-astray",
     "tie-before-start",
     "tie-day",
+    "tie-faces-water",
     "tie-gang",
     "tie-not-worked",
     "tie-turn",

@@ -14,6 +14,7 @@ mod counts;
 mod debian;
 mod fingerprint;
 mod instructions;
+mod offline;
 mod places;
 mod python;
 mod serve;

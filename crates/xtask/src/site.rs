@@ -12,7 +12,7 @@ use std::process::Command;
 use crate::places::{dist, root, web_target_dir};
 use crate::step::{Outcome, run, step};
 use crate::target::WebToolchain;
-use crate::{fingerprint, target, tools};
+use crate::{fingerprint, offline, target, tools};
 
 /// Everything the page is made from.
 const INPUTS: [&str; 9] = [
@@ -43,6 +43,7 @@ pub(crate) fn ensure_built() -> Outcome<PathBuf> {
     step("build the page for release", "4 min the first time, then 1", || {
         run(&mut trunk(toolchain, &bin, &inputs)?)
     })?;
+    offline::list_files(&dist(), &inputs)?;
     let note = format!("{inputs} {}", dist_sum()?);
     fs::write(note_file(), note).map_err(|e| format!("{}: {e}", note_file().display()))?;
     Ok(dist())

@@ -6,5 +6,6 @@
 pub(crate) mod autosave;
 pub(crate) mod database;
 pub(crate) mod device;
+pub(crate) mod offline;
 pub(crate) mod open;
 pub(crate) mod save;

@@ -38,6 +38,7 @@ pub(crate) fn Menu() -> impl IntoView {
                 <hr/>
                 {line(shell, text::KEYS, move || shell.dialog.set(Some(Dialog::Keys)))}
                 <Colours/>
+                <super::notices::KeptLine/>
             </div>
         </Modal>
     }

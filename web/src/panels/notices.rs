@@ -4,6 +4,7 @@
 
 use crate::bridge::client::Engine;
 use crate::files::autosave;
+use crate::files::offline::{self, Kept};
 use crate::state::{Saved, Shell, shell};
 use crate::text;
 use baylap_editor::Message;
@@ -45,6 +46,7 @@ pub(crate) fn Notices() -> impl IntoView {
                 <button type="button" on:click=move |_| act.go(shell)>{act.name()}</button>
             </div>
         })}
+        <Newer/>
         {move || shell.say.get().map(|said| view! {
             <div class="say" class:wrong=said.wrong data-testid="say">
                 <span>{said.sentence}</span>
@@ -60,6 +62,37 @@ pub(crate) fn Notices() -> impl IntoView {
             </div>
         })}
     }
+}
+
+/// A newer build: nothing changes under the page until somebody takes it.
+#[component]
+fn Newer() -> impl IntoView {
+    let shell = shell();
+    let later = RwSignal::new(false);
+    let words = move || match shell.kept.get() {
+        Kept::Newer if !later.get() => Some(text::NEWER),
+        Kept::OtherTabs if !later.get() => Some(text::NEWER_ELSEWHERE),
+        _ => None,
+    };
+    view! {
+        <div role="status">
+            {move || words().map(|words| view! {
+                <div class="say quiet" data-testid="newer">
+                    <span>{words}</span>
+                    <button type="button" on:click=move |_| offline::take(shell)>{text::TAKE_NEWER}</button>
+                    <button type="button" on:click=move |_| later.set(true)>{text::CLOSE}</button>
+                </div>
+            })}
+        </div>
+    }
+}
+
+/// One quiet line: whether the page opens without a signal.
+#[component]
+pub(crate) fn KeptLine() -> impl IntoView {
+    let shell = shell();
+    let words = move || if shell.kept.get() == Kept::No { text::OPENS_NOT } else { text::OPENS };
+    view! { <p class="fine" data-testid="kept" data-kept=move || shell.kept.get().slug()>{words}</p> }
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]

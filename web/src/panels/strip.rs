@@ -1,8 +1,8 @@
 //! The days as a strip: a row for each gang, a column for each day, a block for each bay.
 //!
 //! In: the editor's strip. Out: blocks that light and select the same bay on the drawing, and are lit by it; keys that go
-//! from block to block. A block is dragged to another day with a mouse or a pen, or sent there with Shift and an arrow key:
-//! its bay is tied to that day. It puts nothing in order: the engine looks for the order again.
+//! from block to block. A block is dragged to another day with a mouse or a pen, with a finger once it is selected (other
+//! blocks move the strip along under it), or sent there with Shift and an arrow key: its bay is tied to that day. It puts nothing in order: the engine looks for the order again.
 
 use super::tables::{hovered_signal, light, selection_signal};
 use crate::controls::sign;
@@ -32,7 +32,7 @@ const KEYS: &str = "Arrow keys go from bay to bay, Page Up and Page Down from da
 /// How a bay is tied, with a mouse and with a finger.
 const HINT: [&str; 2] = [
     "Drag a bay to another day to tie it there, or set its day in the list below; Shift + arrow with keys.",
-    "To tie a bay to a day, set its day in the list below.",
+    "Tap a bay, then drag it to another day to tie it there, or set its day in the list below.",
 ];
 
 /// A block being dragged.
@@ -369,8 +369,10 @@ fn block(parts: Parts, block: &Block, [left, width]: [f64; 2]) -> impl IntoView 
 
 fn take(parts: Parts, (bay, gang): (u32, u32), event: &PointerEvent) {
     parts.keep.set(false);
-    // A finger moves the strip along; it has the list of days below.
-    if event.pointer_type() == "touch" || event.button() != 0 {
+    // A finger moves the strip along, but for the block that was tapped before: that one it takes.
+    let passing =
+        event.pointer_type() == "touch" && parts.selection.get_untracked() != Some(Selection::Bay(bay));
+    if passing || !event.is_primary() || event.button() != 0 {
         return;
     }
     let from = [event.client_x(), event.client_y()].map(f64::from);

@@ -165,6 +165,7 @@ fn Inner() -> impl IntoView {
             <List sheet=sheet/>
         </Show>
         <Ends sheet=sheet/>
+        <super::notices::KeptLine/>
         <Foot sheet=sheet/>
     }
 }

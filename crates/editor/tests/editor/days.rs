@@ -155,3 +155,29 @@ fn a_day_is_selected_with_its_bays() {
     h.send(Message::LayoutArrived { revision: 0, layout: Arc::new(looking) });
     assert_eq!(h.session.selection(), Some(Selection::Day(2)));
 }
+
+fn bad_plan(name: &str) -> baylap_core::Plan {
+    let path = format!("{}/../../demo-data/bad/{name}", env!("CARGO_MANIFEST_DIR"));
+    baylap_core::plan::file::read_any(&std::fs::read(path).expect("the file")).expect("a plan")
+}
+
+#[test]
+fn every_block_that_is_marked_has_its_sentence_beside_the_strip() {
+    for name in ["tie-cuts-off.json", "tie-shuts-in.json", "tie-day.json", "tie-turn.json"] {
+        let plan = bad_plan(name);
+        let layout = baylap_core::lay(&plan);
+        let strip = baylap_editor::strip::strip(&plan, &layout).expect("days");
+        let said: std::collections::BTreeSet<u32> = baylap_editor::tie::findings(&layout)
+            .filter_map(|f| if let baylap_core::About::Bay(n) = f.about { Some(n) } else { None })
+            .collect();
+        let blocks = strip.columns.iter().filter_map(|c| match c {
+            baylap_editor::strip::Column::Day(day) => Some(&day.blocks),
+            _ => None,
+        });
+        let marked: Vec<u32> = blocks.flatten().filter(|b| b.wrong).map(|b| b.bay).collect();
+        assert!(
+            !marked.is_empty() && marked.iter().all(|bay| said.contains(bay)),
+            "{name}: {marked:?} of {said:?}"
+        );
+    }
+}
