@@ -60,7 +60,7 @@ pub struct SheetPiece {
     pub zone: u32,
     /// Bay it is laid with.
     pub bay: u32,
-    /// Course of the bay that it lies in.
+    /// Course of the bay that it lies in; for a patch a number beyond those of the courses.
     pub course: u32,
     /// Chainage u of its start, mm.
     pub from: Mm,

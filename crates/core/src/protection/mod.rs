@@ -62,20 +62,22 @@ pub fn lay(plan: &Plan, model: &Model, laid: &[LaidZone], layout: &Layout) -> Op
     Some(sheet)
 }
 
-/// The bays of the sheet with their courses, patches after them, and the numbers of their pieces.
+/// The bays of the sheet with their courses and the numbers of their pieces, patches last.
 fn bays_out(layout: &Layout, strips: &[Vec<[Mm; 2]>], laid: &[Laid]) -> Vec<SheetBay> {
     let mut first = 1;
     let bays = layout.bays.iter().zip(strips).enumerate();
     bays.map(|(i, (bay, strips))| {
         let own: Vec<&Laid> = laid.iter().filter(|p| p.bay == i).collect();
-        let patches = own.iter().filter(|p| p.course >= strips.len()).map(|p| p.across);
-        let all = strips.iter().copied().chain(patches).zip(1..);
         let numbers = first..first + count(own.len());
         first = numbers.end;
         SheetBay {
             bay: bay.number,
             zone: bay.zone,
-            courses: all.map(|([from, to], number)| Course { number, from, to }).collect(),
+            courses: strips
+                .iter()
+                .zip(1..)
+                .map(|(&[from, to], number)| Course { number, from, to })
+                .collect(),
             pieces: numbers.collect(),
             cut_area: own.iter().map(|p| (p.to - p.from) * (p.across[1] - p.across[0])).sum(),
         }
