@@ -104,25 +104,24 @@ def test_a_sheet_on_a_later_bay():
     assert "open" in checks(spoil)
 
 
-def test_four_sheets_on_one_another():
-    def spoil(pieces, _):
-        # Both courses of bay 2 end at one place.
-        one, two = of(pieces, 2, 2)
-        by = one["length"] - 5600 or -400
-        shape(one, x1=-by)
-        shape(two, x0=-by)
+def side_by_side(pieces, _):
+    """Both courses of bay 2 end at one place."""
+    one, two = of(pieces, 2, 2)
+    by = one["length"] - 5600 or -400
+    shape(one, x1=-by)
+    shape(two, x0=-by)
 
-    assert checks(spoil) == ["layers"]
+
+def test_four_sheets_on_one_another():
+    assert checks(side_by_side) == ["layers"]
 
 
 def test_four_sheets_that_are_named():
+    broken = judged(side_by_side)
+
     def spoil(pieces, layout):
-        one, two = of(pieces, 2, 2)
-        by = one["length"] - 5600 or -400
-        shape(one, x1=-by)
-        shape(two, x0=-by)
-        broken = judged(lambda pieces, _: (shape(of(pieces, 2, 2)[0], x1=-by), shape(of(pieces, 2, 2)[1], x0=-by)))
-        layout["protection"]["deep"] = [list(b.at) for b in broken if b.check == "layers"]
+        side_by_side(pieces, layout)
+        layout["protection"]["deep"] = [list(b.at) for b in broken]
 
     assert checks(spoil) == []
 

@@ -1,4 +1,4 @@
-//! The protection sheet on paper: its courses by bay, its rolls, its laps near laps of the reinforcement.
+//! The protection sheet on paper: its courses by bay with their patches, its rolls, what is near laps of the reinforcement.
 //!
 //! In: plan and layout. Out: tables for the pages of lists, and the lines of its laps for the plan. Nothing where the sheet
 //! is not laid out. Pieces of sheet are written with a P before their number: reinforcement has numbers of its own.
@@ -13,7 +13,7 @@ use crate::scene::{Mark, Role, Scene, Shape};
 use crate::style::Paper;
 use crate::table::{Grid, figures, words};
 use baylap_core::geom::Pt;
-use baylap_core::layout::protection::{Protection, SheetBay, SheetLap, SheetLapKind, SheetPiece};
+use baylap_core::layout::protection::{Protection, SheetBay, SheetEdge, SheetLap, SheetLapKind, SheetPiece};
 use baylap_core::layout::{Layout, Zone};
 use baylap_core::plan::Mm;
 use baylap_core::{About, Plan};
@@ -40,10 +40,10 @@ pub fn pages(plan: &Plan, layout: &Layout, paper: Paper) -> Vec<Page> {
     flow.table(&course_grid(sheet, &references), ROW);
     flow.paragraph(
         "Offset: running offset of the first edge. Width: as cut. Pieces: number, then running chainages of start and stop; \
-         what lies beyond the deck or on an edge still to be joined is cut off.",
+         what lies beyond the deck or on an edge still to be joined is cut off. Patches are laid last in their bay.",
     );
-    flow.head("Laps near a lap of the reinforcement", 30.0);
-    let near = near_grid(sheet);
+    flow.head("Laps and edges near a lap of the reinforcement", 30.0);
+    let near = near_grid(layout, sheet);
     if near.rows.is_empty() {
         let off = plan.products.sheet_off_laps;
         flow.paragraph(&format!(
@@ -51,6 +51,10 @@ pub fn pages(plan: &Plan, layout: &Layout, paper: Paper) -> Vec<Page> {
         ));
     } else {
         flow.table(&near, ROW);
+    }
+    if !sheet.deep.is_empty() {
+        flow.head("Four pieces or more on one another", 15.0);
+        flow.paragraph(&four_deep(sheet));
     }
     flow.head("Rolls of sheet", 30.0);
     flow.table(&roll_grid(sheet), ROW);
@@ -107,7 +111,13 @@ fn in_all(plan: &Plan, sheet: &Protection) -> String {
     )
 }
 
-/// A row for each course of sheet of each bay.
+/// Where four pieces or more lie on one another.
+pub fn four_deep(sheet: &Protection) -> String {
+    let places: Vec<String> = sheet.deep.iter().map(|at| format!("{}, {}", at.x, at.y)).collect();
+    format!("At x, y of the plan: {}.", places.join("; "))
+}
+
+/// A row for each course of sheet of each bay, then one for each of its patches.
 pub fn course_grid(sheet: &Protection, references: &References) -> Grid {
     let heads = vec![
         figures("Bay"),
@@ -117,27 +127,29 @@ pub fn course_grid(sheet: &Protection, references: &References) -> Grid {
         figures("Width"),
         words("Pieces: start to stop"),
     ];
-    let rows = sheet.bays.iter().flat_map(|bay| bay.courses.iter().map(move |course| (bay, course)));
-    let row = |(bay, course): (&SheetBay, &baylap_core::layout::Course)| {
-        let from = references.of(bay.zone);
-        let own =
-            bay.pieces.iter().map(|n| &sheet.pieces[*n as usize - 1]).filter(|p| p.course == course.number);
-        let piece =
-            |p: &SheetPiece| format!("P{} {} to {}", p.number, from.chainage(p.from), from.chainage(p.to));
-        vec![
-            bay.bay.to_string(),
-            bay.zone.to_string(),
-            course.number.to_string(),
-            from.offset(course.from).to_string(),
-            (course.to - course.from).to_string(),
-            own.map(piece).collect::<Vec<_>>().join("; "),
-        ]
-    };
-    Grid { heads, rows: rows.map(row).collect() }
+    Grid { heads, rows: sheet.bays.iter().flat_map(|bay| bay_rows(sheet, bay, references)).collect() }
 }
 
-/// A row for each lap nearer to one of the reinforcement than asked.
-pub fn near_grid(sheet: &Protection) -> Grid {
+fn bay_rows(sheet: &Protection, bay: &SheetBay, references: &References) -> Vec<Vec<String>> {
+    let from = references.of(bay.zone);
+    let pieces: Vec<&SheetPiece> = bay.pieces.iter().map(|n| &sheet.pieces[*n as usize - 1]).collect();
+    let span =
+        |p: &&SheetPiece| format!("P{} {} to {}", p.number, from.chainage(p.from), from.chainage(p.to));
+    let row = |course: String, [lo, hi]: [Mm; 2], own: Vec<String>| {
+        let (offset, width) = (from.offset(lo).to_string(), (hi - lo).to_string());
+        vec![bay.bay.to_string(), bay.zone.to_string(), course, offset, width, own.join("; ")]
+    };
+    let courses = bay.courses.iter().map(|course| {
+        let own = pieces.iter().filter(|p| p.course == course.number).map(span).collect();
+        row(course.number.to_string(), [course.from, course.to], own)
+    });
+    let is_patch = |p: &&&SheetPiece| bay.courses.iter().all(|course| course.number != p.course);
+    let patches = pieces.iter().filter(is_patch).map(|p| row("patch".to_owned(), p.across, vec![span(p)]));
+    courses.chain(patches).collect()
+}
+
+/// A row for each lap nearer to one of the reinforcement than asked, then one for each edge beside them.
+pub fn near_grid(layout: &Layout, sheet: &Protection) -> Grid {
     let heads = vec![
         figures("Bay"),
         words("Lap"),
@@ -146,18 +158,34 @@ pub fn near_grid(sheet: &Protection) -> Grid {
         figures("Over m"),
         words("At x, y of the plan"),
     ];
-    let row = |lap: &SheetLap| {
-        let kind = if lap.kind == SheetLapKind::End { "end" } else { "side" };
+    let way = |kind| if kind == SheetLapKind::End { "end" } else { "side" };
+    let bay_of = |piece: u32| sheet.pieces[piece as usize - 1].bay.to_string();
+    let lap = |lap: &SheetLap| {
         Some(vec![
-            sheet.pieces[lap.pieces[1] as usize - 1].bay.to_string(),
-            kind.to_owned(),
+            bay_of(lap.pieces[1]),
+            way(lap.kind).to_owned(),
             format!("P{}, P{}", lap.pieces[0], lap.pieces[1]),
             lap.off?.to_string(),
             metres(lap.near),
             format!("{}, {}", lap.at.x, lap.at.y),
         ])
     };
-    Grid { heads, rows: sheet.laps.iter().filter_map(row).collect() }
+    let edge = |edge: &SheetEdge| {
+        let zone = sheet.pieces[edge.piece as usize - 1].zone;
+        let zone = layout.zones.iter().find(|z| z.number == zone)?;
+        let half = |[a, b]: [Mm; 2]| Mm::midpoint(a, b);
+        let at = on_plan(&zone.frame, half(edge.along), half(edge.across));
+        Some(vec![
+            bay_of(edge.piece),
+            format!("{} edge", way(edge.kind)),
+            format!("P{}", edge.piece),
+            edge.off.to_string(),
+            metres(edge.along[1] - edge.along[0] + edge.across[1] - edge.across[0]),
+            format!("{}, {}", at.x, at.y),
+        ])
+    };
+    let rows = sheet.laps.iter().filter_map(lap).chain(sheet.near_edges.iter().filter_map(edge));
+    Grid { heads, rows: rows.collect() }
 }
 
 /// A row for each roll.
