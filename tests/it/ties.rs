@@ -51,6 +51,16 @@ fn exit(plan: &Plan, layout: &Layout) -> u32 {
     layout.bays[nearest].number
 }
 
+/// The one bay in the way of a bay that has in truth no way off but over some others.
+#[track_caller]
+fn crossed(plan: &Plan, layout: &Layout, bay: u32, wet: &BTreeSet<u32>) -> u32 {
+    assert!(!free_from(layout, bay, wet).contains(&exit(plan, layout)), "bay {bay} has a way off");
+    let beside = layout.bays[bay as usize - 1].beside.iter().copied();
+    let crossed: Vec<u32> = beside.filter(|n| wet.contains(n)).collect();
+    let [crossed] = crossed[..] else { panic!("one bay is in the way: {crossed:?}") };
+    crossed
+}
+
 fn tie(layout: &Layout, bay: u32, id: u32) -> Tie {
     Tie { id, at: layout.bays[bay as usize - 1].label, ..Tie::default() }
 }
@@ -62,10 +72,7 @@ fn a_bay_cut_off_is_told_with_law_9_and_what_is_crossed() {
     let (bay, finding) = told(&layout, "cut-off");
     let (day, turn) = turn_of(&layout, bay);
     let wet: BTreeSet<u32> = day.turns.iter().filter(|t| t.from < turn.from).map(|t| t.bay).collect();
-    assert!(!free_from(&layout, bay, &wet).contains(&exit(&plan, &layout)), "it is cut off in truth");
-    let crossed: Vec<u32> =
-        layout.bays[bay as usize - 1].beside.iter().copied().filter(|n| wet.contains(n)).collect();
-    let [crossed] = crossed[..] else { panic!("one bay is in the way: {crossed:?}") };
+    let crossed = crossed(&plan, &layout, bay, &wet);
     let begin =
         format!("Law 9, reach: on day {} bay {bay} would only be reached across bay {crossed},", day.number);
     assert!(finding.text.starts_with(&begin), "{}", finding.text);
@@ -79,10 +86,7 @@ fn a_bay_shut_in_is_told_with_law_9_and_what_is_crossed() {
     let (day, turn) = turn_of(&layout, bay);
     let begun = |t: &&Turn| t.from < turn.to && t.bay != bay;
     let wet: BTreeSet<u32> = day.turns.iter().filter(begun).map(|t| t.bay).collect();
-    assert!(!free_from(&layout, bay, &wet).contains(&exit(&plan, &layout)), "it is shut in in truth");
-    let crossed: Vec<u32> =
-        layout.bays[bay as usize - 1].beside.iter().copied().filter(|n| wet.contains(n)).collect();
-    let [crossed] = crossed[..] else { panic!("one bay is in the way: {crossed:?}") };
+    let crossed = crossed(&plan, &layout, bay, &wet);
     let begin =
         format!("Law 9, leave: on day {} people would leave bay {bay} across bay {crossed},", day.number);
     assert!(finding.text.starts_with(&begin), "{}", finding.text);
