@@ -45,7 +45,7 @@ fn patches_near_edges_and_deep_places_are_listed() {
     let (plan, mut layout) = laid(false);
     let mut sheet = layout.protection.take().expect("a sheet");
     let bay = sheet.bays.iter().position(|b| b.courses.len() > 1).expect("a bay of several courses");
-    let courses = sheet.bays[bay].courses.len() as u32;
+    let courses = u32::try_from(sheet.bays[bay].courses.len()).expect("a handful of courses");
     let piece = sheet.bays[bay].pieces[0] as usize - 1;
     sheet.pieces[piece].course = courses + 1;
     let (number, from, across) =
