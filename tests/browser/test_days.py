@@ -515,6 +515,56 @@ def test_a_melter_is_dragged_on_the_plan(open_roof, tmp_path):
     assert abs(moved[0] - x + 2_000) < 300 and abs(moved[1] - y - 1_500) < 300, moved
 
 
+def test_a_selected_bay_is_dragged_on_the_plan_to_the_day_of_another(open_roof):
+    roof = open_roof()
+    page = roof.page
+    roof.stage("days")
+    before = roof.layout()
+    page.get_by_role("button", name="Show the whole plan").click()
+    place = {bay["number"]: bay["label"] for bay in before["bays"]}
+    first, later = days_of(before)[0]["turns"][0]["bay"], days_of(before)[1]["turns"][0]["bay"]
+    roof.click(*place[first])
+    assert page.get_by_test_id("selected-title").inner_text() == f"Bay {first}"
+    page.mouse.move(*roof.px(*place[first]))
+    page.mouse.down()
+    page.mouse.move(*roof.px(*place[later]), steps=5)
+    said = page.locator("text.size.live").inner_text()
+    assert said == f"Bay {first}: day 2", "what letting go would do"
+    page.mouse.up()
+    roof.wait_laid()
+    (tie,) = roof.plan()["programme"]["ties"]
+    assert (tie["at"], tie["day"], tie["turn"]) == (place[first], 2, None)
+    assert day_of(roof.layout(), place[first])["number"] == 2
+    page.get_by_role("button", name="Undo").first.click()
+    roof.wait_laid()
+    assert roof.layout() == before, "one step takes it back"
+
+
+def test_the_way_off_is_drawn_and_told_while_the_job_is_played(open_roof):
+    roof = open_roof()
+    by_day(roof)
+    page = roof.page
+    layout, ways = roof.layout(), roof.plan()["ways"]
+    assert ways, "the job has a way off"
+    page.get_by_text("By bay", exact=True).click()
+    on = page.get_by_role("button", name="Step on")
+    for turn in days_of(layout)[0]["turns"]:
+        on.click()
+        words = page.get_by_test_id("played-key").inner_text()
+        told = re.search(rf"Way off bay {turn['bay']}: (straight off the roof|over bays? ([\d, ]+))", words)
+        assert told, words
+        over = [int(n) for n in (told.group(2) or "").split(",") if n.strip()]
+        begun = {t["bay"] for t in days_of(layout)[0]["turns"] if t["from"] < turn["to"]}
+        assert not set(over) & begun, "over no bay that is laid by then"
+        beside = {bay["number"]: bay["beside"] for bay in layout["bays"]}
+        assert all(b in beside[a] for a, b in zip([turn["bay"], *over], over)), "from bay to bay that touch"
+        line = page.locator(f"[data-way-off='{turn['bay']}']").get_attribute("d")
+        end = [int(n) for n in re.findall(r"-?\d+", line)[-2:]]
+        assert [end[0], -end[1]] in [way["at"] for way in ways], "it ends at a way off"
+    page.get_by_test_id("play").get_by_role("button", name="Plan as it is").click()
+    assert page.locator(".played-way").count() == 0
+
+
 def test_the_board_keeps_its_size_while_a_better_layout_is_looked_for(open_roof, tmp_path):
     """What is dragged would jump under the pointer if the ledger grew by what it says of the search."""
     roof = open_roof()

@@ -332,7 +332,7 @@ fn cases(count: u32) -> ProptestConfig {
 }
 
 proptest! {
-    #![proptest_config(cases(100))]
+    #![proptest_config(cases(50))]
 
     #[test]
     fn strips_of_random_plans_keep_the_laws(plan in with_strips()) {

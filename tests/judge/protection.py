@@ -28,6 +28,8 @@ from geometry import EMPTY, areas_of, beyond, box_on_plan, doubled_area, parts, 
 
 #: Snapping, mm, as in `laws`.
 BAND = 1.5
+#: Beyond every plan, mm.
+FAR = 1e9
 #: Shortest edge of sheet that can be said to run beside anything, mm.
 SHORTEST = 200
 USUAL = {"sheet_width": 1000, "sheet_length": 20_000, "sheet_lap": 75, "sheet_end_lap": None, "sheet_off_laps": 150, "stagger": 300, "least_offcut": 1000}
@@ -316,7 +318,10 @@ def off(sheet):
                     if beside < SHORTEST:
                         continue
                     gap = line.distance(band)
-                    if gap < sheet.off - BAND and line.intersection(band.buffer(sheet.off - BAND, join_style="mitre")).difference(known).length >= SHORTEST:
+                    # What lies past the lap's ends runs beside nothing.
+                    reach = (lo, -FAR, hi, FAR) if axis == 0 else (-FAR, lo, FAR, hi)
+                    too_near = band.buffer(sheet.off - BAND, join_style="mitre").intersection(shapely.box(*reach))
+                    if gap < sheet.off - BAND and line.intersection(too_near).difference(known).length >= SHORTEST:
                         at = to_place(frame, line.interpolate(0.5, normalized=True))
                         broken.append(Broken("off", f"piece {n} of bay {piece['bay']}: a {kind} edge runs {gap:.0f} mm from a lap of the reinforcement over {beside:.0f} mm", sheet.off - gap, tuple(map(round, at))))
     return broken

@@ -15,7 +15,7 @@ import plans
 from drawn_plans import all_plans
 
 #: No divisor of the number of ways of laying and directions, so that all come up.
-EVERY = int(os.environ.get("BAYLAP_EVERY", "41"))
+EVERY = int(os.environ.get("BAYLAP_EVERY", "83"))
 
 
 def rings_by_name():

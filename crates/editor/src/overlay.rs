@@ -29,6 +29,9 @@ const HALF_A_LABEL: f64 = 24.0;
 /// Radius of the mark about a thing too small to be seen, pixels.
 const SMALL: f64 = 10.0;
 
+/// How far above the pointer the words stand of what is carried, pixels: clear of a finger.
+const ABOVE: f64 = 44.0;
+
 /// Half the width of the mark on a bay edge that is held, pixels.
 const HOLD: f64 = 9.0;
 
@@ -163,6 +166,7 @@ pub fn overlay(session: &Session) -> Overlay {
     if session.tool().draws() {
         view.drawn(&mut over);
     }
+    view.carried(&mut over);
     over.cursor = match (session.tool(), session.is_dragging()) {
         (_, true) => "grabbing",
         (Tool::Pan, _) => "grab",
@@ -219,6 +223,25 @@ impl View<'_> {
             let edges = u32::try_from(thing.edge_count()).unwrap_or(0);
             over.labels.extend((0..edges).filter_map(|n| self.length_label(thing.edge(n)?, false)));
         }
+    }
+
+    /// The bay that is carried: a line from it to the pointer, what it is held over, and what letting go would do.
+    fn carried(&self, over: &mut Overlay) {
+        let s = self.session;
+        let Some((carried, below)) = s.carrying() else { return };
+        let home = s.layout().bays.iter().find(|b| b.number == carried.bay).map(|b| self.px(b.label));
+        let points = home.into_iter().chain([carried.at]).collect();
+        over.marks.push(Mark { kind: MarkKind::Band, points, closed: false });
+        let text = match below {
+            Some(below) => {
+                if below.to.is_some() {
+                    self.outline(Selection::Bay(below.bay), MarkKind::Hovered, over);
+                }
+                below.words
+            }
+            None => format!("Bay {}: hold it over a bay", carried.bay),
+        };
+        over.labels.push(Label { at: Px::new(carried.at.x, carried.at.y - ABOVE), text, live: true });
     }
 
     fn outline(&self, what: Selection, kind: MarkKind, over: &mut Overlay) {

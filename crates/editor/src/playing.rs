@@ -5,8 +5,10 @@
 //! stand. It knows no clock: the shell says when to step on.
 
 use crate::measure;
+use baylap_core::days::{WayOff, way_off};
 use baylap_core::layout::Days;
 use baylap_core::layout::days::{Day, Turn};
+use baylap_core::{Layout, Plan};
 
 /// A moment of the programme.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -143,6 +145,35 @@ fn state(day: &Day, turn: &Turn, at: Moment) -> BayState {
         BayState::Now
     } else {
         BayState::Later
+    }
+}
+
+/// How people leave at a moment: each bay that is being laid over bays that nobody has begun by the time it is done; of a
+/// day as a whole the last bay of each gang. Bays that have no way off are left out: findings tell of them.
+pub fn ways_off(plan: &Plan, layout: &Layout, at: Moment) -> Vec<WayOff> {
+    let Some(days) = &layout.days else { return Vec::new() };
+    let Some(day) = days.days.iter().find(|d| d.number == at.day) else { return Vec::new() };
+    let last = |turn: &Turn| day.turns.iter().all(|other| other.gang != turn.gang || other.to <= turn.to);
+    let left = |turn: &&Turn| match at.turn {
+        None => last(turn),
+        Some(_) => state(day, turn, at) == BayState::Now,
+    };
+    let barred = |turn: &Turn| {
+        let others = day.turns.iter().filter(|other| other.bay != turn.bay && other.from < turn.to);
+        others.map(|other| other.bay).collect()
+    };
+    day.turns.iter().filter(left).filter_map(|turn| way_off(plan, layout, turn.bay, &barred(turn))).collect()
+}
+
+/// A way off in words: "Way off bay 12: over bays 8, 4".
+pub fn way_words(way: &WayOff) -> String {
+    match way.over.as_slice() {
+        [] => format!("Way off bay {}: straight off the roof", way.bay),
+        [one] => format!("Way off bay {}: over bay {one}", way.bay),
+        all => {
+            let all: Vec<String> = all.iter().map(u32::to_string).collect();
+            format!("Way off bay {}: over bays {}", way.bay, all.join(", "))
+        }
     }
 }
 

@@ -1,4 +1,4 @@
-//! Tying a bay to a day or a gang, and untying it.
+//! Tying a bay to a day, a gang or a turn, and untying it.
 //!
 //! In: a plan, its layout, the number of a bay and what it is tied to. Out: the tie that names the bay, and the change of
 //! the programme that ties it or lets it go. Where a day has a date the tie is to the date, so that it stays when days are
@@ -20,6 +20,11 @@ pub enum TieTo {
         day: u32,
         /// Number of the gang, from 1, where it is to be that gang's.
         gang: Option<u32>,
+    },
+    /// A turn over the whole job, from 1; what else it is tied to stays.
+    Turn {
+        /// The turn.
+        turn: u32,
     },
     /// No day; what else it is tied to stays.
     AnyDay,
@@ -112,6 +117,7 @@ pub(crate) fn change(plan: &Plan, layout: &Layout, bay: u32, to: TieTo) -> Resul
                 tie.gang = tie.gang.filter(|id| *id > 0);
             }
         }
+        TieTo::Turn { turn } => tie.turn = Some(turn),
         TieTo::AnyDay => (tie.date, tie.day) = (None, None),
         TieTo::Nothing => (tie.date, tie.day, tie.gang, tie.turn) = (None, None, None, None),
     }

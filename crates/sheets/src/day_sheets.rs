@@ -1,20 +1,23 @@
-//! The sheets of the days: one look at all of them, then for each day what its gangs lay, carry up, cut and record.
+//! The sheets of the days: one look at all of them, then for each day its plan and what its gangs lay, carry up, cut and record.
 //!
 //! In: plan, layout, paper. Out: pages without border or title block; none before the order of the bays is known. Every bay
 //! and every piece stands on one day, in the order the bays are begun. Times count from the start of work, and stand by
 //! the clock where the plan says when work begins. Every figure is the layout's own; rates that are examples are named.
 
 use crate::caution;
+use crate::day_plans::DayPlans;
 use crate::figures::{hundredths, metres, square_metres};
 use crate::list::Flow;
 use crate::list_sheets::sign_off_table;
-use crate::page::Page;
+use crate::page::{Align, Frame, Page};
 use crate::reference::References;
+use crate::scene::{Height, Width};
 use crate::style::Paper;
 use crate::table::{self, Grid, figures, words};
 use baylap_core::Plan;
 use baylap_core::layout::Layout;
 use baylap_core::layout::days::{Day, DayJoint, Days, Materials, MelterDay, Turn};
+use baylap_core::records::{ReadingPlace, reading_places};
 
 /// Least height of a row of a table at A4, mm.
 const ROW: f64 = 5.8;
@@ -22,9 +25,12 @@ const ROW: f64 = 5.8;
 /// All pages, the days in order.
 pub fn pages(plan: &Plan, layout: &Layout, paper: Paper) -> Vec<Page> {
     let Some(days) = layout.days.as_ref().filter(|d| !d.days.is_empty()) else { return Vec::new() };
+    let places = reading_places(plan, layout);
+    let plans = DayPlans { plan, layout, days, places: &places, paper };
     let mut pages = overview(days, paper);
     for day in &days.days {
-        pages.extend(day_pages(plan, layout, (days, day), paper));
+        pages.push(plans.page(day, &format!("{}, plan", title(day))));
+        pages.extend(day_pages(&plans, day));
     }
     pages
 }
@@ -94,10 +100,16 @@ fn rates_sentence(days: &Days) -> String {
     }
 }
 
-/// One day.
-fn day_pages(plan: &Plan, layout: &Layout, (days, day): (&Days, &Day), paper: Paper) -> Vec<Page> {
+/// The title of a day's pages.
+fn title(day: &Day) -> String {
     let date = day.date.map_or_else(String::new, |d| format!(", {d}"));
-    let mut flow = Flow::new(paper, &format!("Day {}{date}", day.number), 1);
+    format!("Day {}{date}", day.number)
+}
+
+/// One day.
+fn day_pages(plans: &DayPlans<'_>, day: &Day) -> Vec<Page> {
+    let DayPlans { plan, layout, days, places, paper } = *plans;
+    let mut flow = Flow::new(paper, &title(day), 1);
     let in_day = |bay: u32| day.turns.iter().any(|t| t.bay == bay);
     first_thing(&mut flow, layout, day);
     flow.head("Bays, in the order they are begun", 20.0);
@@ -130,7 +142,36 @@ fn day_pages(plan: &Plan, layout: &Layout, (days, day): (&Days, &Day), paper: Pa
     flow.head("To be filled in", 30.0);
     let rows: Vec<_> = table::bay_rows(layout).into_iter().filter(|r| in_day(r.bay)).collect();
     sign_off_table(&mut flow, &rows);
+    reading_boxes(&mut flow, &places.iter().filter(|p| in_day(p.bay)).copied().collect::<Vec<_>>());
     flow.pages
+}
+
+/// A box to write in for each place where thickness is read, bay by bay.
+fn reading_boxes(flow: &mut Flow, places: &[ReadingPlace]) {
+    if places.is_empty() {
+        return;
+    }
+    flow.head("Thickness at the numbered places of the day's plan, mm", 12.0);
+    let step = flow.page().paper.step();
+    let (label, wide) = (16.0 * step, 16.0 * step);
+    let mut abreast = 1;
+    while label + f64::from(abreast + 1) * wide <= flow.frame().width() {
+        abreast += 1;
+    }
+    for bay in places.chunk_by(|a, b| a.bay == b.bay) {
+        for row in bay.chunks(usize::try_from(abreast).unwrap_or(1)) {
+            let top = flow.take(10.0);
+            let left = flow.frame().lo[0];
+            let base = top - 6.0 * step;
+            flow.page().text(Height::Small, Align::Left, [left, base], &format!("Bay {}", row[0].bay));
+            for (i, place) in (0_u32..).zip(row) {
+                let x = left + label + f64::from(i) * wide;
+                flow.page().frame(Width::Thin, &Frame { lo: [x, top - 9.0 * step], hi: [x + wide, top] });
+                let at = [x + step, top - 3.4 * step];
+                flow.page().text(Height::Small, Align::Left, at, &place.number.to_string());
+            }
+        }
+    }
 }
 
 /// What comes before the first pour, cautions among it.

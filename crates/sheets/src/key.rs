@@ -33,6 +33,11 @@ pub fn key_line(page: &mut Page, role: Role, [x, top]: At, words: &str) {
             page.lines(Width::Hatch, Dash::Solid, slanted(&band, 1.5 * step), false);
             page.frame(Width::Thin, &band);
         }
+        Role::BayHatch => {
+            let bay = Frame { lo: [x, y - 1.8 * step], hi: [end, y + 1.8 * step] };
+            page.lines(Width::Hatch, Dash::Solid, slanted(&bay, 4.0 * step), false);
+            page.frame(Width::Bold, &bay);
+        }
         Role::EndLap => {
             for shift in [-0.5, 0.5] {
                 let middle = x + (9.0 + shift) * step;

@@ -11,6 +11,7 @@ use crate::draw::{SceneOptions, deck_scene};
 use crate::fall_layers::FallLayers;
 use crate::figures::square_metres;
 use crate::key::key_line;
+use crate::key_plan::{deck_bounds, key_plan, middle_of};
 use crate::page::{At, Frame, Page};
 use crate::protection_sheets::HOW;
 use crate::reference::{References, sentences};
@@ -144,7 +145,7 @@ impl Job<'_> {
         let fits = |(lo, hi): Window, scale: i64| {
             length(hi.x - lo.x, scale) <= room[0] && length(hi.y - lo.y, scale) <= room[1]
         };
-        let (decks, all) = (self.deck_bounds(), self.bounds());
+        let (decks, all) = (deck_bounds(self.plan), self.bounds());
         let scale = SCALES.into_iter().find(|s| fits(decks, *s)).unwrap_or(SCALES[SCALES.len() - 1]);
         let (lo, hi) = if fits(all, scale) { all } else { decks };
         // The roof stands in the middle of what the offsets leave free.
@@ -157,7 +158,7 @@ impl Job<'_> {
     /// Bounds of the decks with what stands beside them. Only the decks decide the scale.
     fn bounds(&self) -> Window {
         let plan = self.plan;
-        let (lo, hi) = self.deck_bounds();
+        let (lo, hi) = deck_bounds(self.plan);
         let places = plan.ways.iter().map(|w| w.at).chain(plan.melters.iter().map(|m| m.at));
         let all: Vec<Pt> = places.chain(plan.datum.iter().map(|d| d.zero)).chain([lo, hi]).collect();
         ring::bounds(&all).unwrap_or((lo, hi))
@@ -316,7 +317,7 @@ impl Job<'_> {
     fn tiles(&self, scale: i64, most: usize) -> Option<Tiling> {
         let frame = self.detail_frame();
         let [width, height] = [frame.width(), frame.height()].map(|side| crate::clip::whole(side) * scale);
-        let (lo, hi) = self.deck_bounds();
+        let (lo, hi) = deck_bounds(self.plan);
         let columns = (hi.x - lo.x).div_euclid(width) + 1;
         let rows = (hi.y - lo.y).div_euclid(height) + 1;
         let mut tiling = Tiling { scale, tiles: Vec::new() };
@@ -337,11 +338,6 @@ impl Job<'_> {
             }
         }
         (tiling.tiles.len() <= most).then_some(tiling)
-    }
-
-    fn deck_bounds(&self) -> Window {
-        let all: Vec<Pt> = self.plan.decks.iter().flat_map(|d| d.ring.iter().map(|c| c.at)).collect();
-        ring::bounds(&all).unwrap_or((Pt::new(0, 0), Pt::new(1000, 1000)))
     }
 
     fn has_deck(&self, window: Window) -> bool {
@@ -400,8 +396,8 @@ impl Job<'_> {
         let mut side = Side::new(page, self.paper);
         north(side.page, side.north_at(), self.plan.job.north_mdeg);
         side.y -= 23.0 * self.paper.step();
-        side.head("Key plan (no scale)");
-        self.key_plan(&mut side, tiling, index);
+        let windows: Vec<Window> = tiling.tiles.iter().map(|t| t.window).collect();
+        key_plan(&mut side, self.plan, &windows, index);
         side.rule();
         if self.purpose == Purpose::Drainage {
             side.words("What lines, marks and hatches mean: see sheet 1.");
@@ -415,36 +411,6 @@ impl Job<'_> {
             }
         }
         side.words("What offsets and chainages run from: see sheet 1.");
-    }
-
-    fn key_plan(&self, side: &mut Side, tiling: &Tiling, index: usize) {
-        let step = self.paper.step();
-        let (lo, hi) = self.deck_bounds();
-        let frame = side.cut(40.0 * step);
-        #[allow(clippy::cast_precision_loss)]
-        let scale =
-            ((hi.x - lo.x) as f64 / frame.width()).max((hi.y - lo.y) as f64 / frame.height()).max(1.0);
-        let middle = middle_of(lo, hi);
-        let centre = middle_of_frame(&frame);
-        #[allow(clippy::cast_precision_loss)]
-        let at = |p: Pt| {
-            [centre[0] + (p.x as f64 - middle[0]) / scale, centre[1] + (p.y as f64 - middle[1]) / scale]
-        };
-        let inside = |p: At| [p[0].clamp(frame.lo[0], frame.hi[0]), p[1].clamp(frame.lo[1], frame.hi[1])];
-        for deck in &self.plan.decks {
-            let line: Vec<At> = deck.ring.iter().map(|c| at(c.at)).collect();
-            side.page.lines(Width::Bold, Dash::Solid, vec![line], true);
-        }
-        for (i, tile) in tiling.tiles.iter().enumerate() {
-            let (a, b) = (inside(at(tile.window.0)), inside(at(tile.window.1)));
-            let cell = Frame { lo: a, hi: b };
-            side.page.lines(Width::Hatch, Dash::Short, vec![cell.corners().to_vec()], true);
-            if i == index {
-                let ticks = hatched(&cell, 2.0 * step);
-                side.page.lines(Width::Hatch, Dash::Solid, ticks, false);
-                side.page.frame(Width::Thin, &cell);
-            }
-        }
     }
 }
 
@@ -497,21 +463,6 @@ fn bay_words(row: &BayRow) -> String {
     }
 }
 
-/// Lines at 45 degrees inside a frame.
-fn hatched(frame: &Frame, gap: f64) -> Vec<Vec<At>> {
-    let mut lines = Vec::new();
-    let mut start = frame.lo[0] - frame.height() + gap;
-    while start < frame.hi[0] {
-        let from = start.max(frame.lo[0]);
-        let to = (start + frame.height()).min(frame.hi[0]);
-        if to > from {
-            lines.push(vec![[from, frame.lo[1] + from - start], [to, frame.lo[1] + to - start]]);
-        }
-        start += gap;
-    }
-    lines
-}
-
 fn turned(page: &mut Page, at: At, turn_mdeg: i32, words: &str) {
     let height = page.paper.height(Height::Small);
     let half = text::width(words, height, false) / 2.0;
@@ -523,15 +474,6 @@ fn turned(page: &mut Page, at: At, turn_mdeg: i32, words: &str) {
         bold: false,
         text: words.to_owned(),
     }));
-}
-
-#[allow(clippy::cast_precision_loss)]
-fn middle_of(lo: Pt, hi: Pt) -> [f64; 2] {
-    [(lo.x + hi.x) as f64 / 2.0, (lo.y + hi.y) as f64 / 2.0]
-}
-
-fn middle_of_frame(frame: &Frame) -> At {
-    [f64::midpoint(frame.lo[0], frame.hi[0]), f64::midpoint(frame.lo[1], frame.hi[1])]
 }
 
 #[allow(clippy::cast_precision_loss)]

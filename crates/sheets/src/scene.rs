@@ -105,6 +105,8 @@ pub enum Role {
     Way,
     /// A melter.
     Melter,
+    /// Where something is read or tested.
+    Check,
     /// The place of a finding.
     Finding,
 }
@@ -184,7 +186,7 @@ pub struct Pen {
 
 impl Role {
     /// Every role, in the order of painting.
-    pub const ALL: [Role; 47] = [
+    pub const ALL: [Role; 48] = [
         Role::BayTint,
         Role::FallTint,
         Role::BayHatch,
@@ -231,6 +233,7 @@ impl Role {
         Role::Datum,
         Role::Way,
         Role::Melter,
+        Role::Check,
         Role::Finding,
     ];
 
@@ -283,6 +286,7 @@ impl Role {
             Role::Datum => "datum",
             Role::Way => "way",
             Role::Melter => "melter",
+            Role::Check => "check",
             Role::Finding => "finding",
         }
     }
@@ -313,6 +317,7 @@ impl Role {
             | Role::OutletFlow
             | Role::PieceNumber
             | Role::Name
+            | Role::Check
             | Role::Dimension => (Width::Thin, Dash::Solid),
             Role::SheetLap => (Width::Thin, Dash::LongShort),
             Role::SheetNear => (Width::Bold, Dash::Dots),
@@ -396,6 +401,10 @@ pub enum Sign {
     Spot,
     /// Fall arrow: points where water runs.
     Fall,
+    /// A place where thickness is read: a triangle standing on its tip, which is the place.
+    Reading,
+    /// The place of the bond test: the square that is cut, one corner peeled back.
+    Bond,
     /// A finding that is an error: a square standing on its corner.
     Error,
     /// A finding that is a warning: a triangle.

@@ -83,6 +83,8 @@ impl Sign {
             Sign::Siphonic => SIPHONIC,
             Sign::Spot => SPOT,
             Sign::Fall => FALL,
+            Sign::Reading => READING,
+            Sign::Bond => BOND,
             Sign::Error => ERROR,
             Sign::Warning => WARNING,
             Sign::Note => NOTE,
@@ -159,6 +161,11 @@ const SIPHONIC: &[Stroke] = &[
 const SPOT: &[Stroke] = &[open(&[[-12, -12], [12, 12]]), open(&[[-12, 12], [12, -12]])];
 
 const FALL: &[Stroke] = &[open(&[[-50, 0], [34, 0]]), filled(&[[34, -9], [54, 0], [34, 9]])];
+
+const READING: &[Stroke] = &[closed(&[[0, 0], [14, 24], [-14, 24]]), filled(&[[0, 0], [6, 10], [-6, 10]])];
+
+const BOND: &[Stroke] =
+    &[closed(&[[-20, -20], [20, -20], [20, 4], [4, 20], [-20, 20]]), filled(&[[4, 20], [20, 4], [4, 4]])];
 
 const ERROR: &[Stroke] = &[
     closed(&[[0, 26], [26, 0], [0, -26], [-26, 0]]),

@@ -6,9 +6,10 @@
 
 use crate::panels::play::AS_IT_IS;
 use crate::state::{Drawer, shell};
+use baylap_core::days::WayOff;
 use baylap_core::geom::{Pt, Region};
 use baylap_core::layout::Bay;
-use baylap_editor::playing::words;
+use baylap_editor::playing::{way_words, words};
 use baylap_editor::{BayState, Message, Session};
 use leptos::prelude::*;
 
@@ -40,6 +41,12 @@ pub(super) fn Played() -> impl IntoView {
             part.track();
         }
         shell.read(bays)
+    });
+    let ways = Memo::new(move |_| {
+        for part in [parts.overlay, parts.layout, parts.tool] {
+            part.track();
+        }
+        shell.read(Session::ways_off)
     });
     let scale = Memo::new(move |_| {
         parts.view.track();
@@ -80,6 +87,7 @@ pub(super) fn Played() -> impl IntoView {
             </Show>
             {move || shown.with(|s| s.iter().map(path).collect_view())}
             {move || shown.with(|s| s.iter().map(word).collect_view())}
+            {move || ways.with(|w| w.iter().map(way).collect_view())}
         </g>
     }
 }
@@ -119,6 +127,20 @@ pub(crate) fn Key() -> impl IntoView {
         }
         shell.read(key)
     });
+    let ways = Memo::new(move |_| {
+        for part in [shell.parts.overlay, shell.parts.layout, shell.parts.tool] {
+            part.track();
+        }
+        shell.read(Session::ways_off)
+    });
+    let leave = |way: &WayOff| {
+        view! {
+            <li>
+                <span class="played-box way" aria-hidden="true"></span>
+                {way_words(way)}
+            </li>
+        }
+    };
     let line = |(slug, words, count): (&'static str, &'static str, usize)| {
         view! {
             <li>
@@ -131,6 +153,7 @@ pub(crate) fn Key() -> impl IntoView {
         <Show when=move || told.with(|t| !t.is_empty())>
             <ul class="played-lines" aria-label="Bays at this moment" data-testid="played-key">
                 {move || told.with(|t| t.iter().copied().map(line).collect_view())}
+                {move || ways.with(|w| w.iter().map(leave).collect_view())}
             </ul>
         </Show>
     }
@@ -151,6 +174,25 @@ fn key(session: &Session) -> Lines {
 fn path(bay: &Shown) -> impl IntoView + use<> {
     let class = format!("played-bay {}", bay.slug);
     view! { <path class=class d=bay.data.clone() data-bay=bay.bay data-played=bay.slug></path> }
+}
+
+/// A way off: a line with an arrow at its end, over a broader one that parts it from the hatches.
+fn way(way: &WayOff) -> impl IntoView + use<> {
+    let mut line = String::new();
+    for (n, p) in way.points.iter().enumerate() {
+        line.push_str(&format!("{}{} {}", if n == 0 { 'M' } else { 'L' }, p.x, -p.y));
+    }
+    let head = way.points.split_last().and_then(|(end, rest)| {
+        let from = place(*rest.last()?);
+        let [x, y] = place(*end);
+        let turn = libm::atan2(y - from[1], x - from[0]).to_degrees();
+        Some(format!("transform:translate({x}px,{y}px) rotate({turn:.1}deg) scale(var(--k))"))
+    });
+    view! {
+        <path class="played-way under" d=line.clone()></path>
+        <path class="played-way" d=line data-way-off=way.bay></path>
+        {head.map(|style| view! { <path class="played-way-end" style=style d="M2 0l-13-6v12z"></path> })}
+    }
 }
 
 /// Those to come first, so that the outlines of what is laid lie over them.

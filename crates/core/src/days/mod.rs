@@ -7,8 +7,10 @@
 mod ahead;
 mod remarks;
 mod sites;
+mod way_off;
 mod write;
 
 pub use remarks::remark;
 pub use sites::task;
+pub use way_off::{WayOff, way_off};
 pub use write::write;

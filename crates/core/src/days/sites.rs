@@ -91,7 +91,7 @@ fn on_open_line(model: &Model, a: [f64; 2], b: [f64; 2]) -> bool {
 }
 
 /// Which bays people leave the roof from: those at each way off.
-fn exits(plan: &Plan, bays: &[Bay]) -> Vec<bool> {
+pub(super) fn exits(plan: &Plan, bays: &[Bay]) -> Vec<bool> {
     let mut exits = vec![false; bays.len()];
     for way in &plan.ways {
         let far: Vec<f64> = bays.iter().map(|bay| distance_of(way.at, &bay.area)).collect();

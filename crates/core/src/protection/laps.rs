@@ -6,7 +6,7 @@
 
 use super::bay::thick;
 use super::board::{Board, rectangle};
-use super::rims::{Ground, Rim, inner, rims};
+use super::rims::{Floor, Rim, inner, rims};
 use super::strips::gap;
 use super::{Laid, Sheets};
 use crate::geom::spans::in_both;
@@ -105,10 +105,14 @@ pub(super) fn find(sheets: &Sheets, laid: &[Laid]) -> Vec<SheetLap> {
 }
 
 /// Edges of pieces nearer to a lap of the reinforcement than asked, beside those of the laps that are said to be near.
-pub(super) fn near_edges(sheets: &Sheets, laid: &[Laid], laps: &[SheetLap]) -> Vec<SheetEdge> {
+pub(super) fn near_edges(
+    (sheets, floors): (&Sheets, &[Floor]),
+    laid: &[Laid],
+    laps: &[SheetLap],
+) -> Vec<SheetEdge> {
     let mut found = Vec::new();
-    for zone in 0..sheets.boards.len() {
-        let (below, ground) = (Below::new(sheets, zone), Ground::new(sheets, zone));
+    for (zone, floor) in floors.iter().enumerate() {
+        let below = Below::new(sheets, zone);
         let known: Vec<&SheetLap> = laps
             .iter()
             .filter(|lap| lap.off.is_some() && laid[lap.pieces[1] as usize - 1].zone == zone)
@@ -116,7 +120,7 @@ pub(super) fn near_edges(sheets: &Sheets, laid: &[Laid], laps: &[SheetLap]) -> V
         for (n, piece) in laid.iter().enumerate().filter(|(_, p)| p.zone == zone) {
             for rim in rims(&piece.flat) {
                 found.extend(
-                    near_edge(sheets, (&below, &ground, &known), &rim)
+                    near_edge(sheets, (&below, floor, &known), &rim)
                         .into_iter()
                         .map(|edge| SheetEdge { piece: count(n) + 1, ..edge }),
                 );
@@ -132,7 +136,7 @@ const SHORTEST: Mm = 100;
 /// The parts of an edge that run beside a lap of the reinforcement nearer than asked and beside no lap known to be near.
 fn near_edge(
     sheets: &Sheets,
-    (below, ground, known): (&Below, &Ground, &[&SheetLap]),
+    (below, floor, known): (&Below, &Floor, &[&SheetLap]),
     rim: &Rim,
 ) -> Vec<SheetEdge> {
     let rules = &sheets.rules;
@@ -159,7 +163,7 @@ fn near_edge(
         return Vec::new();
     }
     let mut found = Vec::new();
-    for part in inner(&ground.areas, rim).iter().filter_map(|part| part.strip(0)) {
+    for part in inner(&floor.areas, rim).iter().filter_map(|part| part.strip(0)) {
         let near: Vec<(Mm, [Mm; 2])> = bands.iter().filter_map(|band| close(&part, band)).collect();
         for (off, beside) in joined(near) {
             let (at, _) = pair(&part);
@@ -237,13 +241,25 @@ fn rectangles(region: &Region) -> Vec<Band> {
         crossings.sort_unstable();
         for pair in crossings.chunks_exact(2) {
             let along = [pair[0], pair[1]];
-            match found.iter_mut().find(|b| b.along == along && b.across[1] == level[0]) {
-                Some(before) => before.across[1] = level[1],
+            match found.iter_mut().find(|b| b.across[1] == level[0] && goes_on(b.along, along)) {
+                Some(before) => {
+                    // Of a slanting or stepped end the part that is broadest counts.
+                    if level[1] - level[0] > before.across[1] - before.across[0] {
+                        before.along = along;
+                    }
+                    before.across[1] = level[1];
+                }
                 None => found.push(Band { along, across: [level[0], level[1]] }),
             }
         }
     }
     found
+}
+
+/// Whether two stretches are one, but for an end that slants or steps: they share most of the longer.
+fn goes_on(one: [Mm; 2], other: [Mm; 2]) -> bool {
+    let shared = one[1].min(other[1]) - one[0].max(other[0]);
+    4 * shared >= 3 * (one[1] - one[0]).max(other[1] - other[0])
 }
 
 /// A lap in a band, measured; none where it is only the corner of other laps, or lies beyond the deck.
@@ -270,12 +286,21 @@ fn lap(
     if size[0].max(size[1]) <= most && 2 * size[0].min(size[1]) <= most {
         return None;
     }
+    let board = &sheets.boards[top.zone];
+    let mut band = band;
+    let mut spans = self::spans(board, kind, &band, [low, top]);
+    if spans.is_empty() {
+        // Its middle lies beyond the deck: what of it lies on deck has another.
+        band = on_deck(&band, [low, top])?;
+        spans = self::spans(board, kind, &band, [low, top]);
+    }
+    let asked = if kind == SheetLapKind::End { rules.end } else { rules.side };
+    let [from, to] = if kind == SheetLapKind::End { band.along } else { band.across };
+    let broad = to - from;
     // Less than any lap: what two pieces happen to share beside a third that laps them both.
-    let (broad, asked) = if kind == SheetLapKind::End { (size[0], rules.end) } else { (size[1], rules.side) };
     if broad + SNAP < rules.side.min(rules.end) {
         return None;
     }
-    let spans = spans(&sheets.boards[top.zone], kind, &band, [low, top]);
     let length: Mm = spans.iter().map(|s| s[1] - s[0]).sum();
     let (own, others) = match kind {
         SheetLapKind::End => (band.along, &below.end),
@@ -307,6 +332,14 @@ fn lap(
         near: near.iter().map(|n| n.1).sum::<Mm>().min(length),
         narrow: broad < asked,
         stagger: None,
+    })
+}
+
+/// What of a band lies within the bounds of both pieces as laid.
+fn on_deck(band: &Band, pieces: [&Laid; 2]) -> Option<Band> {
+    pieces.into_iter().try_fold(*band, |band, piece| {
+        let (lo, hi) = ring::bounds(piece.flat.iter().flatten().flatten())?;
+        both(&band, &Band { along: [lo.x, hi.x], across: [lo.y, hi.y] })
     })
 }
 

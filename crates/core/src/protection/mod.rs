@@ -31,6 +31,7 @@ use board::Board;
 use edges::Edge;
 use joints::Joint;
 use laps::Band;
+use rims::Floor;
 use stops::Kept;
 
 /// Code of the finding that the sheet leaves places bare.
@@ -50,9 +51,10 @@ pub fn lay(plan: &Plan, model: &Model, laid: &[LaidZone], layout: &Layout) -> Op
         })
         .collect();
     let bare = bare(model, layout, done.pieces.iter().flat_map(|p| &p.as_laid));
-    let laid = patches::put_on(&sheets, &strips, done.pieces, &bare);
+    let floors: Vec<Floor> = (0..sheets.boards.len()).map(|zone| Floor::new(&sheets, zone)).collect();
+    let laid = patches::put_on((&sheets, &floors), &strips, done.pieces, &bare);
     let laps = laps::find(&sheets, &laid);
-    let near_edges = laps::near_edges(&sheets, &laid, &laps);
+    let near_edges = laps::near_edges((&sheets, &floors), &laid, &laps);
     let mut sheet =
         Protection { bays: bays_out(layout, &strips, &laid), laps, near_edges, ..Protection::default() };
     sheet.deep = deep::find(model, &laid);

@@ -10,7 +10,7 @@ use super::bay::thick;
 use super::board::rectangle;
 use super::edges::Way;
 use super::laps::Band;
-use super::rims::{Ground, Rim, inner, rims};
+use super::rims::{Floor, Rim, inner, rims};
 use super::{Laid, Sheets};
 use crate::geom::ring::{self, doubled_area_of};
 use crate::geom::{Pt, Region};
@@ -18,13 +18,12 @@ use crate::plan::Mm;
 
 /// The pieces with patches where they are wanted, by bay, course and chainage; `strips` are the courses of each bay.
 pub(super) fn put_on(
-    sheets: &Sheets,
+    (sheets, floors): (&Sheets, &[Floor]),
     strips: &[Vec<[Mm; 2]>],
     laid: Vec<Laid>,
     bare: &[Region],
 ) -> Vec<Laid> {
-    let grounds: Vec<Ground> = (0..sheets.boards.len()).map(|zone| Ground::new(sheets, zone)).collect();
-    let mut mender = Mender { sheets, grounds, all: laid, courses: strips.iter().map(Vec::len).collect() };
+    let mut mender = Mender { sheets, floors, all: laid, courses: strips.iter().map(Vec::len).collect() };
     for place in bare {
         mender.cover_bare(place);
     }
@@ -38,7 +37,7 @@ pub(super) fn put_on(
 
 struct Mender<'a> {
     sheets: &'a Sheets<'a>,
-    grounds: Vec<Ground>,
+    floors: &'a [Floor],
     /// The pieces, patches at the end.
     all: Vec<Laid>,
     /// For each bay the courses it has, patches counted.
@@ -48,7 +47,7 @@ struct Mender<'a> {
 impl Mender<'_> {
     /// Covers a place that is left bare, zone by zone.
     fn cover_bare(&mut self, place: &Region) {
-        for zone in 0..self.grounds.len() {
+        for zone in 0..self.floors.len() {
             let board = &self.sheets.boards[zone];
             let flat = board.flat(std::slice::from_ref(place));
             let bays = (0..self.sheets.flats.len()).filter(|&bay| self.sheets.zone_of(bay) == zone);
@@ -67,7 +66,7 @@ impl Mender<'_> {
         let short: Vec<Rim> =
             rims(&self.all[n].flat).filter(|rim| !self.lapped(&near, rim, self.lap_of(rim))).collect();
         for rim in short {
-            for part in inner(&self.grounds[zone].areas, &rim) {
+            for part in inner(&self.floors[zone].areas, &rim) {
                 for fault in self.narrow(n, &part, self.lap_of(&rim)) {
                     self.patch(zone, &fault);
                 }
@@ -147,8 +146,8 @@ impl Mender<'_> {
             ring::bounds(region.iter().flatten())
                 .is_some_and(|(a, b)| a.x <= hi.x && lo.x <= b.x && a.y <= hi.y && lo.y <= b.y)
         };
-        let ground = &self.grounds[zone];
-        let others = self.all.iter().enumerate().filter(|(m, p)| *m != n && ground.zones.contains(&p.zone));
+        let floor = &self.floors[zone];
+        let others = self.all.iter().enumerate().filter(|(m, p)| *m != n && floor.zones.contains(&p.zone));
         let seen = |p: &Laid| -> Vec<Region> {
             if p.zone == zone { p.flat.clone() } else { self.sheets.boards[zone].flat(&p.as_laid) }
         };
@@ -174,7 +173,7 @@ impl Mender<'_> {
         let board = &self.sheets.boards[zone];
         let canvas = &board.canvas;
         let shape = rectangle(band.along, band.across);
-        let ground = canvas.union(&self.grounds[zone].areas_in(&band));
+        let ground = canvas.union(&self.floors[zone].areas_in(&band));
         let mut area = canvas.intersection(&canvas.rings(&ground), vec![board.contour(&shape)]);
         // Not what lies beyond a wall.
         area.retain(|part| {
@@ -212,14 +211,14 @@ impl Mender<'_> {
                 && across[0] < band.across[1]
                 && band.across[0] < across[1]
         };
-        let ground = &self.grounds[zone];
-        let bays = ground.bays_in(band).into_iter();
+        let floor = &self.floors[zone];
+        let bays = floor.bays_in(band).into_iter();
         let pieces =
             self.all.iter().filter(|p| p.zone == zone && meets([p.from, p.to], p.across)).map(|p| p.bay);
         let joints =
             self.sheets.joints.iter().filter(|j| j.zone == zone && meets(j.open.along, j.open.across));
         let edges = self.sheets.edges.iter().filter(|edge| match edge.way {
-            Way::Line { .. } => ground.bays.contains(&edge.low) && self.line_meets(zone, edge.high, band),
+            Way::Line { .. } => floor.bays.contains(&edge.low) && self.line_meets(zone, edge.high, band),
             _ => {
                 self.sheets.zone_of(edge.low) == zone
                     && edge.open_band(&self.sheets.rules).is_some_and(|open| meets(open.along, open.across))
@@ -235,7 +234,7 @@ impl Mender<'_> {
         let more = rules.open + rules.side_lap.max(rules.end_lap);
         let wide = |[from, to]: [Mm; 2]| [from - more, to + more];
         let band = Band { along: wide(band.along), across: wide(band.across) };
-        self.grounds[zone].bays_in(&band).contains(&high)
+        self.floors[zone].bays_in(&band).contains(&high)
     }
 }
 

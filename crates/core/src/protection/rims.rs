@@ -19,7 +19,7 @@ const OUTSIDE: f64 = 3.0;
 const SNAP: f64 = 1.5;
 
 /// The deck that the sheet of a zone lies on without a stop: its own bays, and those over drawn lines that are lapped.
-pub(super) struct Ground {
+pub(super) struct Floor {
     /// Zones, from 0.
     pub zones: Vec<usize>,
     /// Indexes of the bays.
@@ -30,9 +30,9 @@ pub(super) struct Ground {
     owners: Vec<usize>,
 }
 
-impl Ground {
+impl Floor {
     pub(super) fn new(sheets: &Sheets, zone: usize) -> Self {
-        let mut ground = Self { zones: vec![zone], bays: Vec::new(), areas: Vec::new(), owners: Vec::new() };
+        let mut floor = Self { zones: vec![zone], bays: Vec::new(), areas: Vec::new(), owners: Vec::new() };
         let over_line = |bay: usize| {
             let lines = sheets.edges.iter().filter(|edge| matches!(edge.way, Way::Line { .. }));
             let pair = |low: usize, high: usize| low == bay && sheets.zone_of(high) == zone;
@@ -48,14 +48,14 @@ impl Ground {
             } else {
                 sheets.boards[zone].flat(&sheets.layout.bays[bay].area)
             };
-            ground.zones.push(sheets.zone_of(bay));
-            ground.bays.push(bay);
-            ground.owners.extend(areas.iter().map(|_| bay));
-            ground.areas.extend(areas);
+            floor.zones.push(sheets.zone_of(bay));
+            floor.bays.push(bay);
+            floor.owners.extend(areas.iter().map(|_| bay));
+            floor.areas.extend(areas);
         }
-        ground.zones.sort_unstable();
-        ground.zones.dedup();
-        ground
+        floor.zones.sort_unstable();
+        floor.zones.dedup();
+        floor
     }
 
     /// Areas that a band may reach.
@@ -90,7 +90,7 @@ pub(super) fn rims(flat: &[Region]) -> impl Iterator<Item = Rim> + '_ {
 }
 
 /// The parts of an edge beyond which the deck goes on.
-pub(super) fn inner(ground: &[Region], rim: &Rim) -> Vec<Rim> {
+pub(super) fn inner(floor: &[Region], rim: &Rim) -> Vec<Rim> {
     let [a, b] = rim.ends;
     let out = rim.inward().map(|x| -x * OUTSIDE);
     let [c, d] = [a, b].map(|p| [p[0] + out[0], p[1] + out[1]]);
@@ -103,7 +103,7 @@ pub(super) fn inner(ground: &[Region], rim: &Rim) -> Vec<Rim> {
         })
     };
     let mut spans: Vec<[f64; 2]> =
-        ground.iter().filter(meets).flat_map(|area| inside(c, d, std::slice::from_ref(area))).collect();
+        floor.iter().filter(meets).flat_map(|area| inside(c, d, std::slice::from_ref(area))).collect();
     spans.sort_by(|x, y| x[0].total_cmp(&y[0]));
     let mut joined: Vec<[f64; 2]> = Vec::new();
     for span in spans {

@@ -11,6 +11,7 @@ use crate::selection::Selection;
 use crate::stage::Stage;
 use crate::tie::{self, TieTo};
 use baylap_core::Layout;
+use baylap_core::days::WayOff;
 
 impl Session {
     /// The moment of the programme that the job is shown at: the nearest one that the days of the layout have.
@@ -22,6 +23,12 @@ impl Session {
     pub fn played(&self) -> Option<Vec<(u32, BayState)>> {
         let at = self.moment().filter(|_| self.stage == Stage::Days)?;
         self.layout.days.as_ref().map(|days| playing::states(days, at))
+    }
+
+    /// How people leave at the moment shown.
+    pub fn ways_off(&self) -> Vec<WayOff> {
+        let at = self.moment().filter(|_| self.stage == Stage::Days);
+        at.map_or_else(Vec::new, |at| playing::ways_off(&self.plan, &self.layout, at))
     }
 
     pub(super) fn show_moment(&mut self, at: Option<Moment>, fx: &mut Effects) {

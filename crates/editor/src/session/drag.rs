@@ -30,6 +30,8 @@ pub(crate) enum Grab {
     Whole { id: Id },
     /// One end of the datum.
     Datum { end: u32 },
+    /// The selected bay, carried to another day or turn.
+    Bay { bay: u32 },
 }
 
 /// A drag that is going on.
@@ -57,16 +59,15 @@ impl Session {
         if let Some(found) = nearest {
             return Some(found.grab);
         }
-        if kind == PointerKind::Touch {
-            return None;
-        }
-        match self.hit(at, reach(kind))? {
+        let small = |found: Selection| match found {
             Selection::Thing(id) => {
                 let small = thing::find(&self.plan, id).is_some_and(|t| t.edge_count() == 0);
                 small.then_some(Grab::Whole { id })
             }
             _ => None,
-        }
+        };
+        let thing = if kind == PointerKind::Touch { None } else { self.hit(at, reach(kind)).and_then(small) };
+        thing.or_else(|| self.carried_from(at).map(|bay| Grab::Bay { bay }))
     }
 
     /// The corner or edge whose handle was tapped, so that it is selected rather than what lies under it.
@@ -76,10 +77,14 @@ impl Session {
             Grab::Edge { id, edge } => Some(Selection::Edge { id, edge }),
             Grab::Whole { id } => Some(Selection::Thing(id)),
             Grab::Datum { .. } => Some(Selection::Datum),
+            Grab::Bay { .. } => None,
         }
     }
 
-    pub(super) fn begin_drag(&mut self, grab: Grab, start: Px, kind: PointerKind) {
+    pub(super) fn begin_drag(&mut self, grab: Grab, (start, kind): (Px, PointerKind), fx: &mut Effects) {
+        if let Grab::Bay { bay } = grab {
+            return self.carry(bay, start, fx);
+        }
         let Some(from) = held_at(&self.plan, grab) else { return };
         let (x, y) = self.camera().to_plan_f(start);
         self.drag = Some(Drag {
@@ -92,6 +97,9 @@ impl Session {
     }
 
     pub(super) fn drag_to(&mut self, at: Px, modifiers: Modifiers, fx: &mut Effects) {
+        if self.carry_to(at, fx) {
+            return;
+        }
         let Some(drag) = self.drag.clone() else { return };
         let base = Arc::clone(self.history.before_drag().unwrap_or(&self.plan));
         let (x, y) = self.camera().to_plan_f(at);
@@ -127,6 +135,9 @@ impl Session {
 
     /// Ends a drag: one undo step.
     pub(super) fn end_drag(&mut self, fx: &mut Effects) {
+        if self.set_down(fx) {
+            return;
+        }
         self.drag = None;
         if self.history.before_drag().is_some() {
             self.history.commit_drag(&self.plan);
@@ -137,6 +148,9 @@ impl Session {
 
     /// Gives a drag up: everything is put back.
     pub(super) fn cancel_drag(&mut self, fx: &mut Effects) -> bool {
+        if self.drop_carried(fx) {
+            return true;
+        }
         self.drag = None;
         let before = self.history.cancel_drag();
         let dragging = before.is_some();
@@ -183,6 +197,7 @@ fn targets(plan: &Plan, grab: Grab) -> Targets {
             Some(Thing::Deck(deck)) => Targets::of(&without(plan, &deck), Except::Whole(id)),
             _ => Targets::of(plan, Except::Whole(id)),
         },
+        Grab::Bay { .. } => Targets::of(plan, Except::Nothing),
     }
 }
 
@@ -217,6 +232,8 @@ fn held_at(plan: &Plan, grab: Grab) -> Option<Pt> {
         }
         Grab::Whole { id } => thing::find(plan, id)?.points().first().copied(),
         Grab::Datum { end } => plan.datum.as_ref().map(|d| if end == 0 { d.zero } else { d.along }),
+        // No part of the plan.
+        Grab::Bay { .. } => None,
     }
 }
 
@@ -237,6 +254,7 @@ fn moved(plan: &Plan, drag: &Drag, to: Pt) -> Option<Change> {
             let (zero, along) = if end == 0 { (to, old.along) } else { (old.zero, to) };
             Change::Datum(Some(Datum { zero, along, note: old.note.clone() }))
         }
+        Grab::Bay { .. } => return None,
     })
 }
 

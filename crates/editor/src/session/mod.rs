@@ -5,9 +5,10 @@
 //!
 //! One file per kind of message: `pointer` (mouse, finger, pen), `keys`, `draw` (the tools that draw), `drag` (moving
 //! what is there), `acts` (commands), `typed` (fields), `held` (what the engine would choose), `records` (site records),
-//! `days` (the programme: moments of it, ties).
+//! `days` (the programme: moments of it, ties), `carry` (a bay carried to another day).
 
 mod acts;
+pub(crate) mod carry;
 mod days;
 pub(crate) mod drag;
 pub(crate) mod draw;
@@ -39,6 +40,7 @@ use baylap_core::layout::Strip;
 use baylap_core::plan::{Id, Plan, file};
 use baylap_core::records::{merge, same_job};
 use baylap_core::{Layout, geom::Region};
+use carry::Carried;
 use drag::Drag;
 use pointer::Pointers;
 use std::collections::BTreeMap;
@@ -94,6 +96,8 @@ pub struct Session {
     problem: Option<String>,
     pointers: Pointers,
     drag: Option<Drag>,
+    /// The bay that is carried to another day.
+    carried: Option<Carried>,
     last_id: Id,
     /// What can be snapped to, for a revision.
     targets: Option<(u64, Arc<Targets>)>,
@@ -294,7 +298,7 @@ impl Session {
 
     /// Whether something is being dragged.
     pub fn is_dragging(&self) -> bool {
-        self.history.before_drag().is_some()
+        self.carried.is_some() || self.history.before_drag().is_some()
     }
 
     /// The overlay.

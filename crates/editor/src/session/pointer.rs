@@ -170,7 +170,7 @@ impl Session {
         match (self.draft.form(self.tool), grab) {
             (Form::Nothing, Some(grab)) => {
                 self.pointers.hold = Hold::Dragging { id: e.id };
-                self.begin_drag(grab, start, e.kind);
+                self.begin_drag(grab, (start, e.kind), fx);
                 self.drag_to(e.at, e.modifiers, fx);
             }
             (Form::Nothing, None) => self.pan_from(e, start, fx),

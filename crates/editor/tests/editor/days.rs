@@ -6,7 +6,7 @@ use baylap_core::layout::days::{Day, GangOut, Turn};
 use baylap_core::layout::{Bay, Days};
 use baylap_core::plan::{NamedGang, Tie};
 use baylap_core::{Layout, Plan};
-use baylap_editor::{BayState, Message, Moment, Selection, Stage, TieTo};
+use baylap_editor::{BayState, Message, Modifiers, Moment, Phase, PointerKind, Px, Selection, Stage, TieTo};
 use std::sync::Arc;
 
 /// Four bays side by side, numbered in the order given from the left; two on each day.
@@ -180,4 +180,118 @@ fn every_block_that_is_marked_has_its_sentence_beside_the_strip() {
             "{name}: {marked:?} of {said:?}"
         );
     }
+}
+
+/// The middle of a bay of [`laid`] by its place from the left.
+fn middle_of(n: i64) -> [i64; 2] {
+    [n * 2_500 + 1_250, 3_000]
+}
+
+#[test]
+fn a_selected_bay_is_carried_to_the_day_of_another() {
+    let mut h = hands(false);
+    h.send(Message::SetStage(Stage::Days));
+    h.send(Message::Select(Some(Selection::Bay(4))));
+    h.drag_held(middle_of(3), middle_of(1));
+    let over = h.session.overlay();
+    assert_eq!(over.cursor, "grabbing");
+    assert!(over.labels.iter().any(|l| l.text == "Bay 4: day 1, gang 2"), "{:?}", over.labels);
+    assert!(ties(&h).is_empty(), "nothing before it is let go");
+    let at = h.px(middle_of(1));
+    let fx = h.pointer(Phase::Up, 1, PointerKind::Mouse, at, Modifiers::default());
+    assert!(fx.announce.is_some_and(|said| said.starts_with("Bay 4 is tied to day 1, gang 2.")));
+    let [tie] = ties(&h).try_into().expect("one tie");
+    assert_eq!((tie.at, tie.day, tie.gang), (Pt::from(middle_of(3)), Some(1), Some(22)));
+    h.undo();
+    assert_eq!(**h.session.plan(), plan(), "one step");
+}
+
+#[test]
+fn over_a_bay_of_its_day_and_gang_it_takes_the_turn() {
+    let mut h = hands(false);
+    h.send(Message::SetStage(Stage::Days));
+    h.send(Message::Select(Some(Selection::Bay(4))));
+    let fx = h.drag(middle_of(3), middle_of(2));
+    assert!(fx.announce.is_some_and(|said| said.starts_with("Bay 4 is tied to turn 3.")));
+    let [tie] = ties(&h).try_into().expect("one tie");
+    assert_eq!((tie.turn, tie.day, tie.gang), (Some(3), None, None));
+}
+
+#[test]
+fn a_bay_that_is_given_up_or_goes_nowhere_stays_as_it_was() {
+    let mut h = hands(false);
+    h.send(Message::SetStage(Stage::Days));
+    h.send(Message::Select(Some(Selection::Bay(4))));
+    let view = *h.session.camera();
+    for to in [[9_500, 4_000], [20_000, 3_000]] {
+        let fx = h.drag(middle_of(3), to);
+        assert_eq!(fx.announce.as_deref(), Some("Bay 4 stays as it was."), "to {to:?}");
+    }
+    h.drag_held(middle_of(3), middle_of(0));
+    h.key("Escape");
+    let at = h.px(middle_of(0));
+    h.pointer(Phase::Up, 1, PointerKind::Mouse, at, Modifiers::default());
+    // A second finger moves the view and lets the bay go.
+    h.drag_held(middle_of(3), middle_of(0));
+    h.pointer(Phase::Down, 2, PointerKind::Touch, Px::new(10.0, 10.0), Modifiers::default());
+    assert!(!h.session.is_dragging());
+    h.pointer(Phase::Cancel, 2, PointerKind::Touch, Px::new(10.0, 10.0), Modifiers::default());
+    h.pointer(Phase::Up, 1, PointerKind::Mouse, at, Modifiers::default());
+    assert!(ties(&h).is_empty());
+    assert_eq!((*h.session.camera(), h.session.history().undo_len()), (view, 0));
+}
+
+#[test]
+fn only_a_selected_bay_is_carried_and_only_among_the_days() {
+    let mut h = hands(false);
+    h.send(Message::SetStage(Stage::Days));
+    let view = *h.session.camera();
+    h.drag(middle_of(3), middle_of(1));
+    assert_ne!(*h.session.camera(), view, "a bay that is not selected moves the view");
+    h.send(Message::SetStage(Stage::Rolls));
+    h.send(Message::Select(Some(Selection::Bay(4))));
+    h.drag(middle_of(1), middle_of(3));
+    assert!(ties(&h).is_empty());
+    // By finger as by mouse, once it is selected.
+    h.send(Message::SetStage(Stage::Days));
+    let (from, to) = (h.px(middle_of(3)), h.px(middle_of(0)));
+    h.pointer(Phase::Down, 5, PointerKind::Touch, from, Modifiers::default());
+    h.pointer(Phase::Move, 5, PointerKind::Touch, to, Modifiers::default());
+    let words = h.session.overlay().labels.iter().map(|l| l.text.clone()).collect::<Vec<_>>();
+    assert!(words.contains(&"Bay 4: day 1, gang 1".to_owned()), "{words:?}");
+    h.pointer(Phase::Up, 5, PointerKind::Touch, to, Modifiers::default());
+    assert_eq!(ties(&h).len(), 1);
+}
+
+#[test]
+fn people_leave_over_bays_that_nobody_has_begun() {
+    use baylap_core::plan::Place;
+    let mut plan = plan();
+    plan.ways = vec![Place { id: 31, name: String::new(), at: Pt::new(0, 3_000) }];
+    let mut layout = Layout::clone(&laid([3, 4, 2, 1], false));
+    let beside = |number: u32| match number {
+        3 => vec![4],
+        4 => vec![3, 2],
+        2 => vec![4, 1],
+        _ => vec![2],
+    };
+    layout.bays.iter_mut().for_each(|bay| bay.beside = beside(bay.number));
+    let said = |layout: &Layout, turn: Option<u32>| -> Vec<String> {
+        let ways = baylap_editor::playing::ways_off(&plan, layout, Moment { day: 1, turn });
+        ways.iter().map(baylap_editor::playing::way_words).collect()
+    };
+    // Both bays are begun at once: the outer one is shut in and is left to the findings.
+    assert_eq!(said(&layout, Some(2)), ["Way off bay 2: over bays 4, 3"]);
+    // When the inner one is begun as the outer one is done, both have a way.
+    let days = layout.days.as_mut().expect("days");
+    days.days[0].turns[1].from = 160;
+    days.days[0].turns[1].to = 260;
+    assert_eq!(said(&layout, Some(1)), ["Way off bay 1: over bays 2, 4, 3"]);
+    assert_eq!(said(&layout, Some(2)), ["Way off bay 2: over bays 4, 3"]);
+    let fx_layout = Arc::new(layout);
+    let mut h = Hands::on(plan.clone());
+    h.send(Message::LayoutArrived { revision: 0, layout: fx_layout });
+    assert!(h.session.ways_off().is_empty(), "no moment is shown");
+    h.send(Message::ShowMoment(Some(Moment { day: 1, turn: Some(1) })));
+    assert_eq!(h.session.ways_off().len(), 1);
 }
