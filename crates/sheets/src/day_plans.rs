@@ -13,6 +13,7 @@ use crate::figures::hundredths;
 use crate::key::{key_line, key_sign};
 use crate::key_plan::{deck_bounds, key_plan, middle_of};
 use crate::page::Page;
+use crate::place::{course_ray, in_frame};
 use crate::scene::{Height, Mark, Role, Scene, Shape, Sign, Symbol, Text};
 use crate::side::Side;
 use crate::style::{Paper, SCALES};
@@ -112,6 +113,7 @@ impl DayPlans<'_> {
             falls: FallLayers::NONE,
         };
         let mut scene = deck_scene(self.plan, &shown, options);
+        self.free_numbers(&mut scene, &today);
         let before = self.laid_before(day);
         for bay in self.layout.bays.iter().filter(|bay| before.contains(&bay.number)) {
             scene.marks.push(laid(bay, options.paper(40)));
@@ -124,6 +126,23 @@ impl DayPlans<'_> {
         }
         scene.settle();
         scene
+    }
+
+    /// Lets the numbers of the day's bays slide along their courses: signs stand where they would.
+    fn free_numbers(&self, scene: &mut Scene, today: &BTreeSet<u32>) {
+        let slides = |text: &&mut Text| text.role == Role::BayNumber;
+        for text in scene.texts.iter_mut().filter(slides) {
+            let number = match text.about {
+                Some(About::Bay(number)) if today.contains(&number) => number,
+                _ => continue,
+            };
+            let Some(bay) = self.layout.bays.iter().find(|b| b.number == number) else { continue };
+            let Some(zone) = self.layout.zones.iter().find(|z| z.number == bay.zone) else { continue };
+            let ray = course_ray(&zone.frame, clip::whole(in_frame(&zone.frame, bay.label)[1]));
+            let spans = clip::inside(&ray, bay.area.iter().flatten());
+            let longest = spans.into_iter().max_by(|a, b| (a[1] - a[0]).total_cmp(&(b[1] - b[0])));
+            text.track = longest.map_or(text.track, |[from, to]| [ray.point(from), ray.point(to)]);
+        }
     }
 
     /// Bays laid on days before.

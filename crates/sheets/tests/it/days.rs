@@ -139,6 +139,11 @@ fn every_day_has_a_plan_of_its_pieces_with_the_places_to_read_at() {
                 assert!(off <= 16.0 * paper.step(), "{off} mm off on day {}", day.number);
             }
             assert!(page.words().any(|w| w.text == "bond"), "the place of the bond test");
+            let large = page.paper.step() * 4.5;
+            for bay in &bays {
+                let ringed = page.words().filter(|w| w.height > large && w.text == bay.to_string());
+                assert_eq!(ringed.count(), 1, "the number of bay {bay} on its day's plan, {paper:?}");
+            }
             let rows = lines(&pages, day);
             for bay in bays {
                 let count = due.iter().filter(|p| p.bay == bay).count();
