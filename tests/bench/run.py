@@ -21,6 +21,7 @@ import shapely
 from shapely.geometry import Polygon
 
 import days
+import drag
 import falls
 import plans
 import ways
@@ -46,6 +47,7 @@ def main():
             ways.show()
         if os.environ.get("BAYLAP_TIMED_ORDER"):
             days.show(Path(folder))
+    drag.show()
     cores = os.cpu_count()
     after = os.getloadavg()
     print(f"\nMilliseconds. Load of this machine before and after: {load[0]:.1f} and {after[0]:.1f}, on {cores}")
