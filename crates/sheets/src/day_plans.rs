@@ -13,7 +13,7 @@ use crate::figures::hundredths;
 use crate::key::{key_line, key_sign};
 use crate::key_plan::{deck_bounds, key_plan, middle_of};
 use crate::page::Page;
-use crate::place::{course_ray, in_frame};
+use crate::place::{course_ray, in_frame, on_plan};
 use crate::scene::{Height, Mark, Role, Scene, Shape, Sign, Symbol, Text};
 use crate::side::Side;
 use crate::style::{Paper, SCALES};
@@ -113,36 +113,58 @@ impl DayPlans<'_> {
             falls: FallLayers::NONE,
         };
         let mut scene = deck_scene(self.plan, &shown, options);
-        self.free_numbers(&mut scene, &today);
+        self.free_numbers(&mut scene, &today, options.paper(45));
         let before = self.laid_before(day);
         for bay in self.layout.bays.iter().filter(|bay| before.contains(&bay.number)) {
             scene.marks.push(laid(bay, options.paper(40)));
         }
+        let mut words = Vec::new();
         if let Some(at) = day.test_at {
-            put(&mut scene, (Sign::Bond, at), ("bond", 0), options);
+            words.extend(put(&mut scene, (Sign::Bond, at), ("bond", 0), options));
         }
         for (place, set) in self.of_day(day).zip(1..) {
-            put(&mut scene, (Sign::Reading, place.at), (&place.number.to_string(), set), options);
+            let number = place.number.to_string();
+            words.extend(put(&mut scene, (Sign::Reading, place.at), (&number, set), options));
         }
+        // Before the numbers of pieces, which can slide along their courses; those of bays come first of all.
+        let first =
+            scene.texts.iter().position(|text| text.role != Role::BayNumber).unwrap_or(scene.texts.len());
+        scene.texts.splice(first..first, words);
         scene.settle();
         scene
     }
 
-    /// Lets the numbers of the day's bays slide along their courses: signs stand where they would.
-    fn free_numbers(&self, scene: &mut Scene, today: &BTreeSet<u32>) {
-        let slides = |text: &&mut Text| text.role == Role::BayNumber;
-        for text in scene.texts.iter_mut().filter(slides) {
-            let number = match text.about {
-                Some(About::Bay(number)) if today.contains(&number) => number,
-                _ => continue,
+    /// Lets the numbers of the day's bays slide along the courses, first along their own: signs stand where they would.
+    fn free_numbers(&self, scene: &mut Scene, today: &BTreeSet<u32>, aside: i64) {
+        let mut texts = Vec::with_capacity(scene.texts.len());
+        for text in std::mem::take(&mut scene.texts) {
+            let own = match text.about {
+                Some(About::Bay(number)) if text.role == Role::BayNumber && today.contains(&number) => {
+                    [0, aside, -aside].map(|off| self.sliding(&text, number, off))
+                }
+                _ => [None, None, None],
             };
-            let Some(bay) = self.layout.bays.iter().find(|b| b.number == number) else { continue };
-            let Some(zone) = self.layout.zones.iter().find(|z| z.number == bay.zone) else { continue };
-            let ray = course_ray(&zone.frame, clip::whole(in_frame(&zone.frame, bay.label)[1]));
-            let spans = clip::inside(&ray, bay.area.iter().flatten());
-            let longest = spans.into_iter().max_by(|a, b| (a[1] - a[0]).total_cmp(&(b[1] - b[0])));
-            text.track = longest.map_or(text.track, |[from, to]| [ray.point(from), ray.point(to)]);
+            if own[0].is_none() {
+                texts.push(text);
+            }
+            texts.extend(own.into_iter().flatten());
         }
+        scene.texts = texts;
+    }
+
+    /// The number of a bay on a line along the courses, so far beside its own place.
+    fn sliding(&self, text: &Text, number: u32, off: i64) -> Option<Text> {
+        let bay = self.layout.bays.iter().find(|b| b.number == number)?;
+        let frame = &self.layout.zones.iter().find(|z| z.number == bay.zone)?.frame;
+        let [along, across] = in_frame(frame, bay.label).map(clip::whole);
+        let ray = course_ray(frame, across + off);
+        let spans = clip::inside(&ray, bay.area.iter().flatten());
+        let [from, to] = spans.into_iter().max_by(|a, b| (a[1] - a[0]).total_cmp(&(b[1] - b[0])))?;
+        Some(Text {
+            at: on_plan(frame, along, across + off),
+            track: [ray.point(from), ray.point(to)],
+            ..text.clone()
+        })
     }
 
     /// Bays laid on days before.
@@ -224,23 +246,32 @@ fn laid(bay: &Bay, gap: i64) -> Mark {
 /// Turn of that hatch, thousandths of a degree: along no usual course.
 const LAID_TURN: i32 = 52_000;
 
-/// A sign and beside it its words, on the side that has room.
-fn put(scene: &mut Scene, (sign, at): (Sign, Pt), (words, set): (&str, u32), options: SceneOptions) {
+/// Puts a sign; gives its words at every place beside it, of which the first that has room is taken.
+fn put(
+    scene: &mut Scene,
+    (sign, at): (Sign, Pt),
+    (words, set): (&str, u32),
+    options: SceneOptions,
+) -> Vec<Text> {
     scene.symbols.push(Symbol { role: Role::Check, about: None, sign, at, turn_mdeg: 0 });
     let aside = if words.len() > 2 { 80 } else { 58 };
-    for [x, y] in [[aside, 0], [-aside, 0], [0, -50], [0, 52]].map(|p: [i64; 2]| p.map(|t| options.paper(t)))
-    {
-        let at = Pt::new(at.x + x, at.y + y);
-        scene.texts.push(Text {
-            role: Role::Check,
-            about: None,
-            text: words.to_owned(),
-            at,
-            track: [at; 2],
-            turn_mdeg: 0,
-            height: Height::Small,
-            set,
-            room: None,
-        });
-    }
+    let beside = [[aside, 0], [-aside, 0], [0, -50], [0, 52]];
+    let aslant = [[aside, 42], [-aside, 42], [aside, -42], [-aside, -42]];
+    let places = beside.into_iter().chain(aslant).map(|p: [i64; 2]| p.map(|t| options.paper(t)));
+    places
+        .map(|[x, y]| {
+            let at = Pt::new(at.x + x, at.y + y);
+            Text {
+                role: Role::Check,
+                about: None,
+                text: words.to_owned(),
+                at,
+                track: [at; 2],
+                turn_mdeg: 0,
+                height: Height::Small,
+                set,
+                room: None,
+            }
+        })
+        .collect()
 }

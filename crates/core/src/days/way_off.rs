@@ -88,20 +88,20 @@ fn door(one: &Bay, other: &Bay) -> Option<Pt> {
 
 #[cfg(test)]
 mod tests {
-    //! Three by three bays of 1 m; the way off is at the lower left. Ways counted by hand.
+    //! Three by three bays of 4 m; the way off is at the lower left. Ways counted by hand.
     use super::*;
     use crate::plan::Place;
 
     fn board() -> Layout {
         let bay = |n: i64| {
-            let (x, y) = (n % 3 * 1000, n / 3 * 1000);
-            let ring = [[x, y], [x + 1000, y], [x + 1000, y + 1000], [x, y + 1000]];
+            let (x, y) = (n % 3 * 4000, n / 3 * 4000);
+            let ring = [[x, y], [x + 4000, y], [x + 4000, y + 4000], [x, y + 4000]];
             let steps = [(n % 3 > 0, -1), (n % 3 < 2, 1), (n >= 3, -3), (n < 6, 3)];
             let beside = steps.iter().filter(|(there, _)| *there).map(|(_, by)| n + by + 1);
             Bay {
                 number: u32::try_from(n + 1).expect("small"),
                 area: vec![vec![ring.into_iter().map(Pt::from).collect()]],
-                label: Pt::new(x + 500, y + 500),
+                label: Pt::new(x + 2000, y + 2000),
                 beside: beside.map(|n| u32::try_from(n).expect("small")).collect(),
                 ..Bay::default()
             }
@@ -120,7 +120,7 @@ mod tests {
 
     #[test]
     fn it_leads_over_bays_that_are_not_barred() {
-        let corner = plan(&[[0, 500]]);
+        let corner = plan(&[[0, 2000]]);
         assert_eq!(over(&corner, 3, &[]), Some(vec![2, 1]));
         assert_eq!(over(&corner, 3, &[2]), Some(vec![6, 5, 4, 1]));
         assert_eq!(over(&corner, 3, &[2, 5]), Some(vec![6, 9, 8, 7, 4, 1]));
@@ -130,7 +130,7 @@ mod tests {
 
     #[test]
     fn of_two_ways_the_nearer_is_taken() {
-        let both = plan(&[[0, 500], [3000, 500]]);
+        let both = plan(&[[0, 2000], [12_000, 2000]]);
         assert_eq!(over(&both, 3, &[]), Some(vec![]));
         assert_eq!(over(&both, 2, &[3]), Some(vec![1]));
         assert_eq!(over(&plan(&[]), 2, &[]), None, "none is drawn");
@@ -138,8 +138,8 @@ mod tests {
 
     #[test]
     fn the_line_runs_through_the_edges_that_bays_share() {
-        let way = way_off(&plan(&[[0, 500]]), &board(), 2, &BTreeSet::new()).expect("a way");
+        let way = way_off(&plan(&[[0, 2000]]), &board(), 2, &BTreeSet::new()).expect("a way");
         let line: Vec<[i64; 2]> = way.points.into_iter().map(<[i64; 2]>::from).collect();
-        assert_eq!(line, [[1500, 500], [1000, 500], [500, 500], [0, 500]]);
+        assert_eq!(line, [[6000, 2000], [4000, 2000], [2000, 2000], [0, 2000]]);
     }
 }
